@@ -1,5 +1,7 @@
 //! What is in 100 g of one food in one state.
 
+use std::cmp::Ordering;
+
 use crate::estimate::Concentration;
 use crate::evidence::Grade;
 use crate::processing::Retention;
@@ -46,6 +48,25 @@ impl Composition {
     #[must_use]
     pub const fn content(&self, analyte: Analyte) -> Content {
         self.contents[analyte.index()]
+    }
+
+    pub(crate) fn canonical_order(&self, other: &Self) -> Ordering {
+        let key = |content: &Content| match content {
+            Content::Absent => (0, 0.0, 0.0),
+            Content::Known(c, _) => (1, c.raw_mean(), c.cv2()),
+            Content::AtMost(c) => (2, c.get(), 0.0),
+            Content::Unknown => (3, 0.0, 0.0),
+        };
+        let by_content = |(a, b)| {
+            let ((i, x, u), (j, y, v)): ((u8, f64, f64), (u8, f64, f64)) = (key(a), key(b));
+            i.cmp(&j).then(x.total_cmp(&y)).then(u.total_cmp(&v))
+        };
+        self.contents
+            .iter()
+            .zip(&other.contents)
+            .map(by_content)
+            .find(|o| o.is_ne())
+            .unwrap_or(Ordering::Equal)
     }
 
     /// The composition per 100 g of the food as weighed in, counting only what a process leaves.

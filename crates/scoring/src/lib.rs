@@ -21,6 +21,8 @@ pub mod estimate;
 
 pub mod evidence;
 pub mod foods;
+#[cfg(test)]
+mod laws;
 pub mod loads;
 pub mod processing;
 pub mod quantity;

@@ -5,6 +5,8 @@
 //! is matched by its first two moments to a log-normal. Excess fructose is the difference of two
 //! sums and is read from the normal with the same two moments, cut off at zero.
 
+use std::cmp::Ordering;
+
 use crate::composition::Content;
 use crate::diner::{Confidence, Netting};
 use crate::dish::{Amount, Component, FoodClass, Freshness, Portion};
@@ -178,11 +180,7 @@ impl Loads {
     #[must_use]
     pub fn of(portion: &Portion, netting: Netting) -> Self {
         let mut order: Vec<&Component> = portion.components.iter().collect();
-        order.sort_by(|a, b| {
-            (&a.food, &a.state)
-                .cmp(&(&b.food, &b.state))
-                .then_with(|| amount_order(a, b))
-        });
+        order.sort_by(|a, b| canonical_order(a, b));
         let mut sums = Sums::default();
         for (i, component) in order.iter().enumerate() {
             // Lines that were not understood share no error with each other.
@@ -244,13 +242,18 @@ pub fn of_component(component: &Component) -> Loads {
     )
 }
 
-fn amount_order(a: &Component, b: &Component) -> std::cmp::Ordering {
-    let key = |c: &Component| match c.amount {
+/// An order by content alone, so that the order of lines cannot reach the sums.
+fn canonical_order(a: &Component, b: &Component) -> Ordering {
+    let amount = |c: &Component| match c.amount {
         Amount::Known(mass) => (mass.raw_mean(), mass.cv2()),
         Amount::Unknown => (f64::INFINITY, 0.0),
     };
-    let (x, y) = (key(a), key(b));
-    x.0.total_cmp(&y.0).then(x.1.total_cmp(&y.1))
+    let ((x, u), (y, v)) = (amount(a), amount(b));
+    a.food
+        .cmp(&b.food)
+        .then_with(|| x.total_cmp(&y))
+        .then_with(|| u.total_cmp(&v))
+        .then_with(|| a.composition.canonical_order(&b.composition))
 }
 
 /// The analytes, then the two totals.
@@ -432,15 +435,20 @@ impl Sums {
         for (w, other) in weight.iter_mut().zip(&g.weight) {
             *w += other;
         }
+        // Without fructose there is no excess, whatever the glucose.
+        let any_fructose = f.weight.iter().sum::<f64>() + self.unmatched_fructose > 0.0;
         let netted = |mean: f64, var: f64| Load {
-            shape: Shape::Netted {
-                mean,
-                sd: libm::sqrt(var.max(0.0)),
+            shape: if any_fructose {
+                Shape::Netted {
+                    mean,
+                    sd: libm::sqrt(var.max(0.0)),
+                }
+            } else {
+                Shape::Netted { mean: 0.0, sd: 0.0 }
             },
             bounded_extra: self.unmatched_fructose,
             missing: self.excess.missing,
-            // Without fructose there is no excess, whatever the glucose.
-            grade: if f.weight.iter().sum::<f64>() + self.unmatched_fructose > 0.0 {
+            grade: if any_fructose {
                 rests_on(&weight, self.unmatched_fructose)
             } else {
                 None
