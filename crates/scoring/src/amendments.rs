@@ -31,7 +31,7 @@ words!(AmendmentKind, "a kind of amendment", {
 /// One change that could be made.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Candidate {
-    /// Which components of the portion it touches.
+    /// Which components of the portion it touches, by their place in it.
     pub targets: Vec<usize>,
     /// What stands in their place; empty for a hold.
     pub replacement: Vec<Component>,
@@ -93,7 +93,7 @@ pub fn search(
     let consider = |changes: &[usize], plans: &mut Vec<Plan>| {
         let changed = apply(portion, candidates, changes);
         let outcome = rules.judge(&changed);
-        if outcome.standing == Standing::Serves && !changed.components.is_empty() {
+        if outcome.standing == Standing::Serves && !changed.components().is_empty() {
             let disruption = changes
                 .iter()
                 .map(|&i| candidates[i].disruption.get())
@@ -148,16 +148,14 @@ pub fn apply(portion: &Portion, candidates: &[Candidate], changes: &[usize]) -> 
             .any(|&c| candidates[c].targets.contains(&index))
     };
     let kept = portion
-        .components
+        .components()
         .iter()
         .enumerate()
         .filter(|(i, _)| !touched(*i));
     let added = changes
         .iter()
         .flat_map(|&c| candidates[c].replacement.iter());
-    Portion {
-        components: kept.map(|(_, c)| c).chain(added).cloned().collect(),
-    }
+    Portion::new(kept.map(|(_, c)| c).chain(added).cloned().collect())
 }
 
 fn disjoint(a: &Candidate, b: &Candidate) -> bool {

@@ -1,8 +1,11 @@
 //! A plated portion as components in grams.
 
+use std::cmp::Ordering;
+
 use crate::allergens::Allergens;
 use crate::composition::Composition;
 use crate::estimate::Mass;
+use crate::parts::{Group, Parts};
 use crate::quantity::{FoodId, Grams, Quantity, Ratio, StateId};
 use crate::subgroup::words;
 
@@ -144,14 +147,43 @@ impl Amount {
     }
 }
 
-/// One plated portion.
+/// One plated portion, its components in an order that depends on nothing but themselves.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Portion {
-    /// Its components; those of one food count as fully correlated.
-    pub components: Vec<Component>,
+    components: Vec<Component>,
+    parts: Vec<Parts>,
 }
 
 impl Portion {
+    /// Puts components into a portion. The order in which they come is irrelevant, to the bit.
+    #[must_use]
+    pub fn new(mut components: Vec<Component>) -> Self {
+        components.sort_by(canonical_order);
+        let mut parts: Vec<Parts> = Vec::with_capacity(components.len());
+        for (i, component) in components.iter().enumerate() {
+            // Lines that were not understood share no error with each other.
+            let same =
+                i > 0 && component.food.is_some() && components[i - 1].food == component.food;
+            let group = if same {
+                Group::SameFood
+            } else {
+                Group::NewFood
+            };
+            parts.push(Parts::of(component, group));
+        }
+        Self { components, parts }
+    }
+
+    /// The components, in the portion's own order.
+    #[must_use]
+    pub fn components(&self) -> &[Component] {
+        &self.components
+    }
+
+    pub(crate) fn parts(&self) -> &[Parts] {
+        &self.parts
+    }
+
     /// The allergens of all components.
     #[must_use]
     pub fn allergens(&self) -> Allergens {
@@ -163,15 +195,11 @@ impl Portion {
     /// The portion with every amount multiplied.
     #[must_use]
     pub fn scaled(&self, ratio: Ratio) -> Self {
-        let components = self
-            .components
-            .iter()
-            .map(|c| Component {
-                amount: c.amount.times(ratio),
-                ..c.clone()
-            })
-            .collect();
-        Self { components }
+        let scale = |c: &Component| Component {
+            amount: c.amount.times(ratio),
+            ..c.clone()
+        };
+        Self::new(self.components.iter().map(scale).collect())
     }
 
     /// The mean of the grams that went into the portion, as far as they are known.
@@ -183,4 +211,18 @@ impl Portion {
         });
         Grams::clamped(grams)
     }
+}
+
+/// By food, then by what there is of it.
+fn canonical_order(a: &Component, b: &Component) -> Ordering {
+    let amount = |c: &Component| match c.amount {
+        Amount::Known(mass) => (mass.raw_mean(), mass.cv2()),
+        Amount::Unknown => (f64::INFINITY, 0.0),
+    };
+    let ((x, u), (y, v)) = (amount(a), amount(b));
+    a.food
+        .cmp(&b.food)
+        .then_with(|| x.total_cmp(&y))
+        .then_with(|| u.total_cmp(&v))
+        .then_with(|| a.composition.canonical_order(&b.composition))
 }

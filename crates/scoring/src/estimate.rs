@@ -17,6 +17,8 @@ pub const Z75: f64 = 0.674_489_750_196_081_7;
 
 /// The widest spread kept: a 5 % to 95 % interval spanning a factor of 1000.
 const SIGMA_MAX: f64 = 2.1;
+/// The same as a squared coefficient of variation: `exp(SIGMA_MAX^2) - 1`.
+const CV2_MAX: f64 = 81.269_463_504_201_7;
 
 /// A mean and a spread, log-normal; a mean of zero is exactly zero.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,11 +50,10 @@ impl<Q: Quantity> Estimate<Q> {
     }
 
     pub(crate) fn from_moments(mean: f64, cv2: f64) -> Self {
-        let cap = libm::expm1(SIGMA_MAX * SIGMA_MAX);
         if mean > 0.0 {
             Self {
                 mean,
-                cv2: cv2.clamp(0.0, cap),
+                cv2: cv2.clamp(0.0, CV2_MAX),
                 quantity: PhantomData,
             }
         } else {
@@ -246,6 +247,11 @@ mod tests {
         let p = a.scaled_by(b);
         let expected = a.log_sd().get().powi(2) + b.log_sd().get().powi(2);
         assert!((p.log_sd().get().powi(2) - expected).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_widest_spread_is_the_same_in_both_forms() {
+        assert!((libm::expm1(SIGMA_MAX * SIGMA_MAX) - CV2_MAX).abs() < 1e-12);
     }
 
     #[test]

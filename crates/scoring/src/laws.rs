@@ -97,7 +97,7 @@ fn component() -> impl Strategy<Value = Component> {
 }
 
 fn portion() -> impl Strategy<Value = Portion> {
-    prop::collection::vec(component(), 1..8).prop_map(|components| Portion { components })
+    prop::collection::vec(component(), 1..8).prop_map(Portion::new)
 }
 
 fn close(a: f64, b: f64) -> bool {
@@ -113,12 +113,12 @@ proptest! {
 
     #[test]
     fn the_order_of_components_changes_no_bit(portion in portion(), seed in any::<u64>()) {
-        let mut shuffled = portion.clone();
-        let n = shuffled.components.len();
+        let mut shuffled = portion.components().to_vec();
+        let n = shuffled.len();
         for i in 0..n {
-            shuffled.components.swap(i, (seed as usize).wrapping_mul(i + 7) % n);
+            shuffled.swap(i, (seed as usize).wrapping_mul(i + 7) % n);
         }
-        prop_assert_eq!(Loads::of(&portion, Netting::Portion), Loads::of(&shuffled, Netting::Portion));
+        prop_assert_eq!(Loads::of(&portion, Netting::Portion), Loads::of(&Portion::new(shuffled), Netting::Portion));
     }
 
     #[test]
@@ -135,8 +135,9 @@ proptest! {
 
     #[test]
     fn another_component_never_lowers_a_load_but_by_netting(portion in portion(), more in component()) {
-        let mut bigger = portion.clone();
-        bigger.components.push(more);
+        let mut bigger = portion.components().to_vec();
+        bigger.push(more);
+        let bigger = Portion::new(bigger);
         for netting in [Netting::Portion, Netting::Component] {
             let (a, b) = (Loads::of(&portion, netting), Loads::of(&bigger, netting));
             for &s in Subgroup::ALL {
@@ -204,7 +205,7 @@ proptest! {
     fn every_plan_rules_serve_when_judged_again(portion in portion()) {
         let (cutoffs, diner, policy) = (published(), Diner::restriction(), Policy::default());
         let rules = Rules { cutoffs: &cutoffs, diner: &diner, policy: &policy };
-        let candidates: Vec<Candidate> = (0..portion.components.len())
+        let candidates: Vec<Candidate> = (0..portion.components().len())
             .map(|i| Candidate {
                 targets: vec![i],
                 replacement: Vec::new(),
@@ -232,15 +233,16 @@ proptest! {
         analyte in 0..Analyte::COUNT,
         unread in any::<bool>(),
     ) {
-        let mut portion = portion;
-        let first = &mut portion.components[0];
+        let mut components = portion.components().to_vec();
+        let first = &mut components[0];
         if unread {
             first.food = None;
         } else {
             first.composition = first.composition.with(Analyte::ALL[analyte], Content::Unknown);
         }
         let (cutoffs, diner, policy) = (published(), Diner::restriction(), Policy::default());
-        let outcome = Rules { cutoffs: &cutoffs, diner: &diner, policy: &policy }.judge(&portion);
+        let outcome = Rules { cutoffs: &cutoffs, diner: &diner, policy: &policy }
+            .judge(&Portion::new(components));
         // Unknown glucose alone still leaves the fructose as a ceiling of its excess.
         if unread || Analyte::ALL[analyte] != Analyte::Glucose {
             prop_assert_eq!(outcome.standing, Standing::Refers);
@@ -269,23 +271,23 @@ fn one(food: &str, grams: f64, analyte: Analyte, per_100g: f64, grade: Grade) ->
 
 #[test]
 fn two_lines_of_one_food_are_as_uncertain_as_one_line_of_both() {
-    let split = Portion {
-        components: vec![
-            one("onion", 30.0, Analyte::Fructans, 2.0, Grade::Measured),
-            one("onion", 70.0, Analyte::Fructans, 2.0, Grade::Measured),
-        ],
-    };
-    let whole = Portion {
-        components: vec![one("onion", 100.0, Analyte::Fructans, 2.0, Grade::Measured)],
-    };
+    let split = Portion::new(vec![
+        one("onion", 30.0, Analyte::Fructans, 2.0, Grade::Measured),
+        one("onion", 70.0, Analyte::Fructans, 2.0, Grade::Measured),
+    ]);
+    let whole = Portion::new(vec![one(
+        "onion",
+        100.0,
+        Analyte::Fructans,
+        2.0,
+        Grade::Measured,
+    )]);
     let row = |p: &Portion| *Loads::of(p, Netting::Portion).of_subgroup(Subgroup::Fructans);
     assert!(close(row(&split).low().get(), row(&whole).low().get()));
-    let apart = Portion {
-        components: vec![
-            one("onion", 30.0, Analyte::Fructans, 2.0, Grade::Measured),
-            one("leek", 70.0, Analyte::Fructans, 2.0, Grade::Measured),
-        ],
-    };
+    let apart = Portion::new(vec![
+        one("onion", 30.0, Analyte::Fructans, 2.0, Grade::Measured),
+        one("leek", 70.0, Analyte::Fructans, 2.0, Grade::Measured),
+    ]);
     assert!(
         row(&apart).low() > row(&whole).low(),
         "independent foods are less uncertain together"
@@ -302,9 +304,13 @@ fn loose_evidence_near_the_cut_off_is_referred_and_firm_evidence_is_not() {
     };
     let judge = |grade| {
         rules
-            .judge(&Portion {
-                components: vec![one("leaf", 10.0, Analyte::Sorbitol, 1.9, grade)],
-            })
+            .judge(&Portion::new(vec![one(
+                "leaf",
+                10.0,
+                Analyte::Sorbitol,
+                1.9,
+                grade,
+            )]))
             .finding(Subgroup::Sorbitol)
     };
     assert_eq!(judge(Grade::Measured), Finding::Within);
@@ -322,7 +328,7 @@ fn the_grain_row_needs_half_of_the_oligosaccharides() {
     let mut bread = one("bread", 25.0, Analyte::Fructans, 1.0, Grade::Measured);
     bread.class = FoodClass::Grain;
     let limit = |components: Vec<Component>| {
-        let outcome = rules.judge(&Portion { components });
+        let outcome = rules.judge(&Portion::new(components));
         outcome
             .limits
             .of_subgroup(Subgroup::TotalOligosaccharides)
@@ -345,15 +351,11 @@ fn fresh_fruit_with_fructose_alone_has_the_higher_row() {
     };
     let mut fruit = one("fruit", 100.0, Analyte::Fructose, 0.3, Grade::Measured);
     fruit.freshness = Freshness::FreshProduce;
-    let alone = rules.judge(&Portion {
-        components: vec![fruit.clone()],
-    });
+    let alone = rules.judge(&Portion::new(vec![fruit.clone()]));
     assert_eq!(alone.standing, Standing::Serves);
     let mut other = one("other", 100.0, Analyte::Sorbitol, 0.05, Grade::Measured);
     other.freshness = Freshness::FreshProduce;
-    let both = rules.judge(&Portion {
-        components: vec![fruit, other],
-    });
+    let both = rules.judge(&Portion::new(vec![fruit, other]));
     assert_eq!(both.finding(Subgroup::ExcessFructose), Finding::Over);
 }
 
@@ -371,9 +373,7 @@ fn a_bounded_load_serves_under_and_refers_astride_the_cut_off() {
             Analyte::Lactose,
             Content::AtMost(GramsPer100g::new(2.0).unwrap()),
         );
-        rules.judge(&Portion {
-            components: vec![c],
-        })
+        rules.judge(&Portion::new(vec![c]))
     };
     assert_eq!(judge(40.0).standing, Standing::Serves);
     assert_eq!(

@@ -24,6 +24,7 @@ pub mod foods;
 #[cfg(test)]
 mod laws;
 pub mod loads;
+mod parts;
 pub mod processing;
 pub mod quantity;
 pub mod reading;

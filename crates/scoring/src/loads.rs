@@ -5,23 +5,15 @@
 //! is matched by its first two moments to a log-normal. Excess fructose is the difference of two
 //! sums and is read from the normal with the same two moments, cut off at zero.
 
-use std::cmp::Ordering;
-
-use crate::composition::Content;
 use crate::diner::{Confidence, Netting};
-use crate::dish::{Amount, Component, FoodClass, Freshness, Portion};
+use crate::dish::{Component, Portion};
 use crate::estimate::{Mass, Z75, Z95, normal_tail};
 use crate::evidence::Grade;
+use crate::parts::{
+    Bearing, COLUMNS, Group, Netted, OLIGOSACCHARIDES, Origin, POLYOLS, Parts, total_column,
+};
 use crate::quantity::{Fraction, Grams, Quantity};
 use crate::subgroup::{Analyte, Subgroup};
-
-/// How far fructose and glucose of one food vary together, as a correlation.
-///
-/// Pooled over 38 raw fruits and vegetables with at least three values in the national tables of
-/// the United States, France, Australia and Japan: the correlation of the logarithmic deviations
-/// from each food's mean (229 pairs) is 0.67. The netted mean does not depend on it, its interval
-/// does.
-pub const FRUCTOSE_GLUCOSE_CORRELATION: f64 = 0.67;
 
 /// The share of a load from which the evidence behind it counts as what the load rests on.
 pub const RESTS_ON_SHARE: f64 = 0.05;
@@ -176,19 +168,12 @@ pub struct Loads {
 }
 
 impl Loads {
-    /// Sums a portion. The order of its components does not matter, to the bit.
+    /// Sums a portion.
     #[must_use]
     pub fn of(portion: &Portion, netting: Netting) -> Self {
-        let mut order: Vec<&Component> = portion.components.iter().collect();
-        order.sort_by(|a, b| canonical_order(a, b));
         let mut sums = Sums::default();
-        for (i, component) in order.iter().enumerate() {
-            // Lines that were not understood share no error with each other.
-            let same = i > 0 && component.food.is_some() && order[i - 1].food == component.food;
-            if !same {
-                sums.close_group();
-            }
-            sums.add(component);
+        for parts in portion.parts() {
+            sums.add(parts);
         }
         sums.close_group();
         sums.finish(netting)
@@ -234,63 +219,23 @@ impl Loads {
 /// The grams of each subgroup that one component brings, for the account of contributions.
 #[must_use]
 pub fn of_component(component: &Component) -> Loads {
-    Loads::of(
-        &Portion {
-            components: vec![component.clone()],
-        },
-        Netting::Portion,
-    )
+    Loads::of(&Portion::new(vec![component.clone()]), Netting::Portion)
 }
 
-/// An order by content alone, so that the order of lines cannot reach the sums.
-fn canonical_order(a: &Component, b: &Component) -> Ordering {
-    let amount = |c: &Component| match c.amount {
-        Amount::Known(mass) => (mass.raw_mean(), mass.cv2()),
-        Amount::Unknown => (f64::INFINITY, 0.0),
-    };
-    let ((x, u), (y, v)) = (amount(a), amount(b));
-    a.food
-        .cmp(&b.food)
-        .then_with(|| x.total_cmp(&y))
-        .then_with(|| u.total_cmp(&v))
-        .then_with(|| a.composition.canonical_order(&b.composition))
-}
-
-/// The analytes, then the two totals.
-const COLUMNS: usize = Analyte::COUNT + 2;
-const OLIGOSACCHARIDES: usize = Analyte::COUNT;
-const POLYOLS: usize = Analyte::COUNT + 1;
 const GRADES: usize = 5;
-
-#[derive(Debug, Clone, Copy, Default)]
-struct Part {
-    mean: f64,
-    var: f64,
-    extra: f64,
-    missing: bool,
-}
-
-#[derive(Debug, Clone, Copy, Default)]
-struct Column {
-    mean: f64,
-    var: f64,
-    group_sd: f64,
-    extra: f64,
-    missing: bool,
-    weight: [f64; GRADES],
-}
 
 #[derive(Debug, Default)]
 struct Sums {
-    columns: [Column; COLUMNS],
+    mean: [f64; COLUMNS],
+    var: [f64; COLUMNS],
+    group_sd: [f64; COLUMNS],
+    extra: [f64; COLUMNS],
+    missing: [bool; COLUMNS],
+    weight: [[f64; GRADES]; COLUMNS],
+    netted: Netted,
+    netted_var: f64,
     /// Covariance of fructose and glucose, closed groups.
     covariance: f64,
-    group_covariance: f64,
-    group_sd_product: f64,
-    /// Fructose that meets no known glucose.
-    unmatched_fructose: f64,
-    excess: Column,
-    group_excess_sd: f64,
     grain_oligosaccharides: f64,
     other_oligosaccharides: f64,
     not_fresh: bool,
@@ -299,163 +244,100 @@ struct Sums {
 }
 
 impl Sums {
-    fn add(&mut self, component: &Component) {
-        let (amount, amount_cv2) = match component.amount {
-            Amount::Known(mass) if mass.raw_mean() <= 0.0 => return,
-            Amount::Known(mass) => (mass.raw_mean() / 100.0, mass.cv2()),
-            Amount::Unknown => (f64::NAN, 0.0),
-        };
-        if component.food.is_none() {
-            self.not_understood += 1;
+    fn add(&mut self, parts: &Parts) {
+        if parts.group == Group::NewFood {
+            self.close_group();
         }
-        match (component.class, component.freshness) {
-            (FoodClass::WaterSalt, _) => {}
-            (_, Freshness::FreshProduce) => self.any_fresh = true,
-            _ => self.not_fresh = true,
+        for column in 0..COLUMNS {
+            self.mean[column] += parts.mean[column];
+            self.group_sd[column] += parts.sd[column];
         }
-        let mut parts = [Part::default(); COLUMNS];
-        for &analyte in Analyte::ALL {
-            let column = analyte.index();
-            let part = &mut parts[column];
-            match component.composition.content(analyte) {
-                Content::Absent => continue,
-                Content::Unknown => part.missing = true,
-                _ if amount.is_nan() => part.missing = true,
-                Content::AtMost(c) => part.extra = c.get() * amount,
-                Content::Known(c, grade) => {
-                    part.mean = c.raw_mean() * amount;
-                    let m2 = part.mean * part.mean;
-                    part.var = m2 * ((1.0 + c.cv2()) * (1.0 + amount_cv2) - 1.0);
-                    let weight = part.mean + Z95 * libm::sqrt(part.var);
-                    self.columns[column].weight[grade as usize] += weight;
-                    if let Some(total) = total_column(analyte) {
-                        self.columns[total].weight[grade as usize] += weight;
-                    }
-                }
-            }
-            if let Some(total) = total_column(analyte) {
-                let member = parts[column];
-                let t = &mut parts[total];
-                t.mean += member.mean;
-                t.var += member.var;
-                t.extra += member.extra;
-                t.missing |= member.missing;
+        for (column, &(grade, weight)) in parts.weight.iter().enumerate() {
+            self.weight[column][grade as usize] += weight;
+            if let Some(total) = total_column(column) {
+                self.weight[total][grade as usize] += weight;
             }
         }
-        for (column, part) in self.columns.iter_mut().zip(&parts) {
-            column.mean += part.mean;
-            column.group_sd += libm::sqrt(part.var);
-            column.extra += part.extra;
-            column.missing |= part.missing;
-        }
-        let oligo = parts[OLIGOSACCHARIDES].mean + parts[OLIGOSACCHARIDES].extra;
-        if component.class.is_grain_legume_nut() {
-            self.grain_oligosaccharides += oligo;
-        } else {
-            self.other_oligosaccharides += oligo;
-        }
-        self.add_excess(component, &parts, amount_cv2);
-    }
-
-    fn add_excess(&mut self, component: &Component, parts: &[Part; COLUMNS], amount_cv2: f64) {
-        let (f, g) = (
-            parts[Analyte::Fructose.index()],
-            parts[Analyte::Glucose.index()],
-        );
-        if f.missing || g.missing || f.extra > 0.0 || g.extra > 0.0 {
-            let fructose_top = f.mean + Z95 * libm::sqrt(f.var) + f.extra;
-            if f.missing {
-                self.excess.missing = true;
-            } else {
-                self.unmatched_fructose += fructose_top;
+        if let Some(gaps) = &parts.gaps {
+            for column in 0..COLUMNS {
+                self.extra[column] += gaps.extra[column];
+                self.missing[column] |= gaps.missing[column];
             }
-            // Known fructose here is inside the ceiling already.
-            let column = &mut self.columns[Analyte::Fructose.index()];
-            column.mean -= f.mean;
-            column.group_sd -= libm::sqrt(f.var);
-            let column = &mut self.columns[Analyte::Glucose.index()];
-            column.mean -= g.mean;
-            column.group_sd -= libm::sqrt(g.var);
-            return;
         }
-        let cv = |analyte| match component.composition.content(analyte) {
-            Content::Known(c, _) => libm::sqrt(c.cv2()),
-            _ => 0.0,
-        };
-        let shared = FRUCTOSE_GLUCOSE_CORRELATION * cv(Analyte::Fructose) * cv(Analyte::Glucose);
-        let covariance = f.mean * g.mean * ((1.0 + amount_cv2) * (1.0 + shared) - 1.0);
-        let sd_product = libm::sqrt(f.var * g.var);
-        self.group_covariance += covariance;
-        self.group_sd_product += sd_product;
-        if f.mean > g.mean {
-            self.excess.mean += f.mean - g.mean;
-            self.group_excess_sd += libm::sqrt((f.var + g.var - 2.0 * covariance).max(0.0));
+        self.netted.add(&parts.netted);
+        match parts.origin {
+            Origin::GrainLegumeNut => self.grain_oligosaccharides += parts.oligosaccharides(),
+            Origin::Elsewhere => self.other_oligosaccharides += parts.oligosaccharides(),
+        }
+        match parts.bearing {
+            Bearing::NotInPortion | Bearing::WaterSalt => {}
+            Bearing::FreshProduce => self.any_fresh = true,
+            Bearing::Other => self.not_fresh = true,
+            Bearing::NotUnderstood => {
+                self.not_fresh = true;
+                self.not_understood += 1;
+            }
         }
     }
 
     fn close_group(&mut self) {
-        let sd = |columns: &[Column; COLUMNS], a: Analyte| columns[a.index()].group_sd;
-        if self.group_sd_product > 0.0 {
-            let correlation = self.group_covariance / self.group_sd_product;
-            self.covariance += correlation
-                * sd(&self.columns, Analyte::Fructose)
-                * sd(&self.columns, Analyte::Glucose);
+        let netted = &mut self.netted;
+        if netted.sd_product > 0.0 {
+            // The correlation within the group, over all pairs of its components.
+            self.covariance +=
+                netted.covariance / netted.sd_product * netted.fructose_sd * netted.glucose_sd;
         }
-        for column in &mut self.columns {
-            column.var += column.group_sd * column.group_sd;
-            column.group_sd = 0.0;
+        self.netted_var += netted.excess_sd * netted.excess_sd;
+        netted.close();
+        for column in 0..COLUMNS {
+            self.var[column] += self.group_sd[column] * self.group_sd[column];
+            self.group_sd[column] = 0.0;
         }
-        self.excess.var += self.group_excess_sd * self.group_excess_sd;
-        self.group_excess_sd = 0.0;
-        self.group_covariance = 0.0;
-        self.group_sd_product = 0.0;
     }
 
     fn finish(self, netting: Netting) -> Loads {
-        let column = |index: usize| {
-            let c = &self.columns[index];
-            let cv2 = if c.mean > 0.0 {
-                c.var / (c.mean * c.mean)
+        let row = |column: usize| {
+            let mean = self.mean[column];
+            let cv2 = if mean > 0.0 {
+                self.var[column] / (mean * mean)
             } else {
                 0.0
             };
             Load {
-                shape: Shape::LogNormal(Mass::from_moments(c.mean, cv2)),
-                bounded_extra: c.extra,
-                missing: c.missing,
-                grade: rests_on(&c.weight, c.extra),
+                shape: Shape::LogNormal(Mass::from_moments(mean, cv2)),
+                bounded_extra: self.extra[column],
+                missing: self.missing[column],
+                grade: rests_on(&self.weight[column], self.extra[column]),
             }
         };
-        let analyte = |a: Analyte| column(a.index());
-        let (f, g) = (
-            &self.columns[Analyte::Fructose.index()],
-            &self.columns[Analyte::Glucose.index()],
-        );
-        let mut weight = f.weight;
-        for (w, other) in weight.iter_mut().zip(&g.weight) {
-            *w += other;
-        }
+        let (f, g) = (Analyte::Fructose.index(), Analyte::Glucose.index());
+        let weight = std::array::from_fn(|grade| self.weight[f][grade] + self.weight[g][grade]);
         // Without fructose there is no excess, whatever the glucose.
-        let any_fructose = f.weight.iter().sum::<f64>() + self.unmatched_fructose > 0.0;
+        let unmatched = self.netted.unmatched_fructose;
+        let any_fructose = self.mean[f] + unmatched > 0.0;
         let netted = |mean: f64, var: f64| Load {
             shape: if any_fructose {
                 Shape::Netted {
                     mean,
-                    sd: libm::sqrt(var.max(0.0)),
+                    sd: var.max(0.0).sqrt(),
                 }
             } else {
                 Shape::Netted { mean: 0.0, sd: 0.0 }
             },
-            bounded_extra: self.unmatched_fructose,
-            missing: self.excess.missing,
+            bounded_extra: unmatched,
+            missing: self.missing[f],
             grade: if any_fructose {
-                rests_on(&weight, self.unmatched_fructose)
+                rests_on(&weight, unmatched)
             } else {
                 None
             },
         };
-        let over_portion = netted(f.mean - g.mean, f.var + g.var - 2.0 * self.covariance);
-        let by_component = netted(self.excess.mean, self.excess.var);
+        let n = &self.netted;
+        let over_portion = netted(
+            n.fructose - n.glucose,
+            n.fructose_var + n.glucose_var - 2.0 * self.covariance,
+        );
+        let by_component = netted(n.excess, self.netted_var);
         let excess = match netting {
             Netting::Portion => over_portion,
             Netting::Component => by_component,
@@ -463,15 +345,15 @@ impl Sums {
         let oligosaccharides = self.grain_oligosaccharides + self.other_oligosaccharides;
         Loads {
             rows: [
-                analyte(Analyte::Fructans),
-                analyte(Analyte::Galactans),
-                column(OLIGOSACCHARIDES),
-                analyte(Analyte::Lactose),
+                row(Analyte::Fructans.index()),
+                row(Analyte::Galactans.index()),
+                row(OLIGOSACCHARIDES),
+                row(Analyte::Lactose.index()),
                 excess,
-                analyte(Analyte::Sorbitol),
-                analyte(Analyte::Mannitol),
-                analyte(Analyte::OtherPolyols),
-                column(POLYOLS),
+                row(Analyte::Sorbitol.index()),
+                row(Analyte::Mannitol.index()),
+                row(Analyte::OtherPolyols.index()),
+                row(POLYOLS),
             ],
             netted_by_component: by_component,
             netted_over_portion: over_portion,
@@ -483,14 +365,6 @@ impl Sums {
             all_fresh: self.any_fresh && !self.not_fresh,
             not_understood: self.not_understood,
         }
-    }
-}
-
-const fn total_column(analyte: Analyte) -> Option<usize> {
-    match analyte {
-        Analyte::Fructans | Analyte::Galactans => Some(OLIGOSACCHARIDES),
-        Analyte::Sorbitol | Analyte::Mannitol | Analyte::OtherPolyols => Some(POLYOLS),
-        Analyte::Lactose | Analyte::Fructose | Analyte::Glucose => None,
     }
 }
 

@@ -172,8 +172,12 @@ impl Rules<'_> {
             LoadState::Bounded | LoadState::Estimated | LoadState::Unknown => {}
         }
         let grade = load.grade();
-        let exceedance = load.exceedance(limit.grams).map_or(0.0, |p| p.get());
-        if grade.is_some_and(Grade::is_loose) && UNSETTLED.contains(&exceedance) {
+        let loose = grade.is_some_and(Grade::is_loose);
+        if loose
+            && load
+                .exceedance(limit.grams)
+                .is_some_and(|p| UNSETTLED.contains(&p.get()))
+        {
             Finding::Unsettled
         } else if !within {
             Finding::Over
