@@ -1,0 +1,35 @@
+//! A start without arguments: what a kitchen sees first.
+
+use std::time::Duration;
+
+use serde_json::json;
+use tamis_tests::server::Server;
+use tamis_tests::{http, tamis};
+
+#[test]
+fn without_arguments_it_prints_pass_sheet_tickets_and_addresses_and_serves() {
+    let mut server = Server::with(tamis(), &[], &[]);
+    let page = &server.printed;
+    for site in ["Alder Bay", "Brindlewick"] {
+        assert!(page.contains(site), "no menu of {site}:\n{page}");
+    }
+    for word in ["serve", "alter"] {
+        assert!(page.to_lowercase().contains(word), "no dish rules {word}:\n{page}");
+    }
+    // Tickets tell the cook what to do, verb first.
+    let orders = ["HOLD", "NO ", "SUB", "USE ", "DOWNSIZE", "LESS", "REWORK"];
+    assert!(orders.iter().any(|o| page.contains(o)), "no ticket:\n{page}");
+    assert!(page.to_lowercase().contains("not medical advice"), "no caution:\n{page}");
+    assert!(page.lines().all(|line| !line.contains('\x1b')), "control codes on the page");
+    let answer = http::post(server.rest, "/v1/assessments", tamis_tests::case("rice-bowl.json"));
+    assert_eq!(answer.status, 200, "{answer:?}");
+    assert_eq!(answer.json()["name"], json!("Rice bowl"));
+    server.tell_to_stop();
+    assert!(server.ended(Duration::from_secs(15)).success());
+}
+
+#[test]
+fn the_page_is_the_same_every_time() {
+    let page = || Server::with(tamis(), &[], &[]).printed.clone();
+    assert_eq!(page(), page());
+}

@@ -1,0 +1,8 @@
+//! The tests of the whole, through the doors that users go through.
+
+mod demo;
+mod facts;
+mod handbook;
+mod nasty;
+mod parity;
+mod usda;
