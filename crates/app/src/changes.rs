@@ -117,7 +117,8 @@ fn candidates(
             Stage::Prep => PREP,
             Stage::Purchase => PURCHASE,
         };
-        if share <= LARGEST_HOLD {
+        let weighed = components.iter().all(|c| matches!(c.amount, Amount::Known(_)));
+        if share <= LARGEST_HOLD && (weighed || food.is_some()) {
             candidates.push(Candidate {
                 targets: targets.clone(),
                 replacement: Vec::new(),

@@ -6,6 +6,7 @@ use tamis_scoring::allergens::Allergens;
 use tamis_scoring::assessment::{LineRef, Remark, SubjectKind, Unresolved};
 use tamis_scoring::composition::Composition;
 use tamis_scoring::dish::{Amount, FoodClass, Freshness, Stage};
+use tamis_scoring::estimate::Mass;
 use tamis_scoring::processing::Retention;
 use tamis_scoring::quantity::{Grams, Quantity, Ratio};
 use tamis_scoring::request::{RecipeCard, Service};
@@ -348,13 +349,22 @@ fn not_understood(line: &ReadLine, at: LineRef, stage: Stage) -> Item {
         name,
         class: FoodClass::Composite,
         freshness: Freshness::Other,
-        amount: Amount::Unknown,
+        amount: weighed_without_food(line),
         composition: Composition::UNKNOWN,
         retention: Retention::ALL,
         processes: Vec::new(),
         allergens: Allergens::NONE,
         stage,
         evidence: Vec::new(),
+    }
+}
+
+/// A line that names a mass has one, whatever the food is.
+fn weighed_without_food(line: &ReadLine) -> Amount {
+    let extent = line.amounts.iter().find_map(|a| weigh::extent(a, Ounces::ByWeight));
+    match extent.and_then(Extent::grams) {
+        Some(grams) => Amount::Known(Mass::exact(Grams::clamped(grams))),
+        None => Amount::Unknown,
     }
 }
 
