@@ -18,7 +18,9 @@ pub(crate) fn of(catalogue: &Catalogue, plate: &Plate, region: Region) -> Option
         .items
         .iter()
         .filter_map(|item| {
-            let Amount::Known(mass) = item.amount else { return None };
+            let Amount::Known(mass) = item.amount else {
+                return None;
+            };
             let ethanol = catalogue.ethanol(item.food.as_ref()?, item.state.as_ref()?)?;
             Some(mass.mean().get() * ethanol.mean().get() / 100.0)
         })

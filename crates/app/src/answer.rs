@@ -42,11 +42,17 @@ pub(crate) fn assess(catalogue: &Catalogue, plate: &Plate, rules: &Rules<'_>) ->
         ruling,
         reasons: reasons(plate, &outcome, rules),
         portion: plate.portion,
-        loads: Subgroup::ALL.iter().map(|&s| load_row(s, &outcome, rules)).collect(),
+        loads: Subgroup::ALL
+            .iter()
+            .map(|&s| load_row(s, &outcome, rules))
+            .collect(),
         excess_fructose: excess_fructose(&outcome, rules),
         headroom: outcome
             .headroom(rules.policy.confidence)
-            .map(|h| HeadroomRow { subgroup: h.subgroup, ratio: h.ratio }),
+            .map(|h| HeadroomRow {
+                subgroup: h.subgroup,
+                ratio: h.ratio,
+            }),
         portion_ceiling: ceiling,
         contributions: plate.items.iter().map(contribution).collect(),
         amendments,
@@ -82,11 +88,13 @@ fn load_row(subgroup: Subgroup, outcome: &Outcome, rules: &Rules<'_>) -> LoadRow
 fn cutoff_used(subgroup: Subgroup, limit: &Limit, rules: &Rules<'_>) -> CutoffUsed {
     let row = match limit.basis {
         LimitBasis::Published(class) => rules.cutoffs.row(subgroup, class).or_else(|| {
-            subgroup.total().and_then(|total| rules.cutoffs.row(total, class))
+            subgroup
+                .total()
+                .and_then(|total| rules.cutoffs.row(total, class))
         }),
-        LimitBasis::SharedTotal(class) => {
-            subgroup.total().and_then(|total| rules.cutoffs.row(total, class))
-        }
+        LimitBasis::SharedTotal(class) => subgroup
+            .total()
+            .and_then(|total| rules.cutoffs.row(total, class)),
         LimitBasis::Tolerance => None,
     };
     CutoffUsed {
@@ -101,14 +109,19 @@ fn excess_fructose(outcome: &Outcome, rules: &Rules<'_>) -> ExcessFructose {
     let by_component = outcome.loads.excess_by_component();
     let limit = outcome.limits.of_subgroup(Subgroup::ExcessFructose);
     let over = |load: &Load, limit: &Limit| {
-        load.at(rules.policy.confidence).is_none_or(|held| held > limit.grams)
+        load.at(rules.policy.confidence)
+            .is_none_or(|held| held > limit.grams)
     };
     let differs = limit.is_some_and(|l| over(over_portion, l) != over(by_component, l));
     ExcessFructose {
         netting: rules.policy.netting,
         over_portion: over_portion.central(),
         by_component: by_component.central(),
-        choice_decides: if differs { ChoiceDecides::Yes } else { ChoiceDecides::No },
+        choice_decides: if differs {
+            ChoiceDecides::Yes
+        } else {
+            ChoiceDecides::No
+        },
     }
 }
 
@@ -152,7 +165,9 @@ fn reasons(plate: &Plate, outcome: &Outcome, rules: &Rules<'_>) -> Vec<String> {
         let load = outcome.loads.of_subgroup(subgroup);
         let name = subgroup.plain_words();
         let cutoff = figure(limit.grams);
-        let held = load.at(rules.policy.confidence).map_or_else(String::new, figure);
+        let held = load
+            .at(rules.policy.confidence)
+            .map_or_else(String::new, figure);
         let grade = load.grade().map_or("none", |g| g.word());
         match outcome.finding(subgroup) {
             Finding::Within | Finding::NotLimited => {}
@@ -175,7 +190,9 @@ fn reasons(plate: &Plate, outcome: &Outcome, rules: &Rules<'_>) -> Vec<String> {
                 rules.policy.weakest_grade
             )),
             Finding::Unsettled => {
-                let chance = load.exceedance(limit.grams).map_or(0.0, |p| p.get() * 100.0);
+                let chance = load
+                    .exceedance(limit.grams)
+                    .map_or(0.0, |p| p.get() * 100.0);
                 reasons.push(format!(
                     "{name}: {held} is too close to the cut-off of {cutoff} for {grade} evidence ({chance:.0} % chance of being over)"
                 ));
@@ -188,7 +205,9 @@ fn reasons(plate: &Plate, outcome: &Outcome, rules: &Rules<'_>) -> Vec<String> {
             Netting::Portion => "summed per component, each cut off at zero",
             Netting::Component => "netted over the portion",
         };
-        reasons.push(format!("the excess fructose finding hangs on netting: {other} it would differ"));
+        reasons.push(format!(
+            "the excess fructose finding hangs on netting: {other} it would differ"
+        ));
     }
     reasons
 }
@@ -204,15 +223,17 @@ fn unknown_from(plate: &Plate, subgroup: Subgroup) -> String {
         .map(|item| item.name.as_str())
         .take(3)
         .collect();
-    if names.is_empty() { String::new() } else { format!(" ({})", names.join(", ")) }
+    if names.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", names.join(", "))
+    }
 }
 
 /// Grams as a sentence shows them.
 pub(crate) fn figure(grams: Grams) -> String {
     let g = grams.get();
-    if g == 0.0 {
-        "0 g".to_owned()
-    } else if g < 0.005 {
+    if g < 0.005 {
         "<0.01 g".to_owned()
     } else if g < 10.0 {
         format!("{g:.2} g")
@@ -224,24 +245,39 @@ pub(crate) fn figure(grams: Grams) -> String {
 /// One sitting out of its plates: everything together, and each by itself.
 pub(crate) fn sitting(catalogue: &Catalogue, plates: &[Plate], rules: &Rules<'_>) -> Assessment {
     let together = Plate {
-        name: plates.iter().map(|p| p.name.as_str()).collect::<Vec<_>>().join(" + "),
+        name: plates
+            .iter()
+            .map(|p| p.name.as_str())
+            .collect::<Vec<_>>()
+            .join(" + "),
         code: None,
         kind: SubjectKind::Sitting,
-        items: plates.iter().flat_map(|p| p.items.iter().cloned()).collect(),
+        items: plates
+            .iter()
+            .flat_map(|p| p.items.iter().cloned())
+            .collect(),
         portion: plates
             .iter()
             .map(|p| p.portion.map(Grams::get))
             .sum::<Option<f64>>()
             .map(Grams::clamped),
-        assumptions: plates.iter().flat_map(|p| p.assumptions.iter().cloned()).collect(),
-        unresolved: plates.iter().flat_map(|p| p.unresolved.iter().cloned()).collect(),
+        assumptions: plates
+            .iter()
+            .flat_map(|p| p.assumptions.iter().cloned())
+            .collect(),
+        unresolved: plates
+            .iter()
+            .flat_map(|p| p.unresolved.iter().cloned())
+            .collect(),
     };
     let mut answer = assess(catalogue, &together, rules);
     answer.assumptions.push(tamis_scoring::assessment::Remark {
         line: None,
         text: "the published cut-offs are for one serve of one food; a sitting is held against them as a whole, which is the cautious reading".to_owned(),
     });
-    answer.items = plates.iter().map(|plate| assess(catalogue, plate, rules)).collect();
+    answer.items = plates
+        .iter()
+        .map(|plate| assess(catalogue, plate, rules))
+        .collect();
     answer
 }
-

@@ -61,10 +61,9 @@ pub fn requests_from_bytes(
     }
     if let Some(first) = faults.first() {
         let error = Error::new(Reason::RequestMalformed, first.to_string());
-        return Err(faults
-            .iter()
-            .take(50)
-            .fold(error, |e, fault| e.at(format!("line {}", fault.line()), fault.to_string())));
+        return Err(faults.iter().take(50).fold(error, |e, fault| {
+            e.at(format!("line {}", fault.line()), fault.to_string())
+        }));
     }
     let recipes: Vec<(Kind, RecipeCard)> = cards.iter().map(|c| (c.kind, recipe(c))).collect();
     let uses: Vec<Vec<usize>> = cards.iter().map(|card| references(card, &cards)).collect();
@@ -75,12 +74,19 @@ pub fn requests_from_bytes(
             continue;
         }
         let mut card = own.clone();
-        card.sub_recipes = reachable(i, &uses).into_iter().map(|j| recipes[j].1.clone()).collect();
+        card.sub_recipes = reachable(i, &uses)
+            .into_iter()
+            .map(|j| recipes[j].1.clone())
+            .collect();
         let subject = match kind {
             Kind::Dish => Subject::Dish(card),
             Kind::Drink => Subject::Drink(card),
         };
-        requests.push(AssessmentRequest { subject, diner: diner.clone(), policy: policy.clone() });
+        requests.push(AssessmentRequest {
+            subject,
+            diner: diner.clone(),
+            policy: policy.clone(),
+        });
     }
     Ok(requests)
 }
@@ -88,7 +94,10 @@ pub fn requests_from_bytes(
 /// The ingredient lines of a text: those of its cards, or every line that is not empty.
 pub(crate) fn ingredient_lines(text: &str) -> Vec<String> {
     // Bare lines have no name and header above an empty line.
-    let bare = !text.trim().lines().any(|line| line.trim().is_empty() || line.starts_with("==="));
+    let bare = !text
+        .trim()
+        .lines()
+        .any(|line| line.trim().is_empty() || line.starts_with("==="));
     if !bare && let Ok(cards) = read_cards(text) {
         let lines: Vec<String> = cards
             .into_iter()
@@ -99,7 +108,10 @@ pub(crate) fn ingredient_lines(text: &str) -> Vec<String> {
             return lines;
         }
     }
-    text.lines().filter(|line| !line.trim().is_empty()).map(str::to_owned).collect()
+    text.lines()
+        .filter(|line| !line.trim().is_empty())
+        .map(str::to_owned)
+        .collect()
 }
 
 fn recipe(card: &Card) -> RecipeCard {
@@ -115,7 +127,12 @@ fn recipe(card: &Card) -> RecipeCard {
             tamis_kitchen_text::Service::Unstated => Service::Unstated,
         },
         lines: card.lines.iter().map(|line| line.text.clone()).collect(),
-        method: card.method.iter().map(|s| s.text.as_str()).collect::<Vec<_>>().join("\n"),
+        method: card
+            .method
+            .iter()
+            .map(|s| s.text.as_str())
+            .collect::<Vec<_>>()
+            .join("\n"),
         sub_recipes: Vec::new(),
     }
 }
@@ -127,11 +144,17 @@ fn references(card: &Card, all: &[Card]) -> Vec<usize> {
     for line in &card.lines {
         let names = |other: &Card| {
             let by_code = other.code.as_deref().is_some_and(|code| {
-                line.reference.as_deref().is_some_and(|r| same(r, code)) || same(&line.food_text, code)
+                line.reference.as_deref().is_some_and(|r| same(r, code))
+                    || same(&line.food_text, code)
             });
             by_code || same(&other.name, &line.food_text)
         };
-        found.extend(all.iter().enumerate().filter(|(_, c)| names(c)).map(|(i, _)| i));
+        found.extend(
+            all.iter()
+                .enumerate()
+                .filter(|(_, c)| names(c))
+                .map(|(i, _)| i),
+        );
     }
     found.sort_unstable();
     found.dedup();

@@ -122,7 +122,10 @@ impl Reason {
     /// The problem type of RFC 9457.
     #[must_use]
     pub fn type_uri(self) -> String {
-        format!("urn:tamis:reason:{}", self.row().word.to_lowercase().replace('_', "-"))
+        format!(
+            "urn:tamis:reason:{}",
+            self.row().word.to_lowercase().replace('_', "-")
+        )
     }
 
     /// Finds a reason by its word.
@@ -158,7 +161,12 @@ impl Error {
     /// An error with its sentence.
     #[must_use]
     pub fn new(reason: Reason, detail: impl Into<String>) -> Self {
-        Self { reason, detail: detail.into(), metadata: Vec::new(), violations: Vec::new() }
+        Self {
+            reason,
+            detail: detail.into(),
+            metadata: Vec::new(),
+            violations: Vec::new(),
+        }
     }
 
     /// Adds a dynamic value.
@@ -172,7 +180,10 @@ impl Error {
     /// Names a field at fault.
     #[must_use]
     pub fn at(mut self, field: impl Into<String>, description: impl Into<String>) -> Self {
-        self.violations.push(Violation { field: field.into(), description: description.into() });
+        self.violations.push(Violation {
+            field: field.into(),
+            description: description.into(),
+        });
         self
     }
 
@@ -206,7 +217,10 @@ mod tests {
     fn words_are_unique_and_upper_snake() {
         let mut words: Vec<_> = Reason::ALL.iter().map(|r| r.row().word).collect();
         for word in &words {
-            assert!(word.bytes().all(|b| b.is_ascii_uppercase() || b == b'_'), "{word}");
+            assert!(
+                word.bytes().all(|b| b.is_ascii_uppercase() || b == b'_'),
+                "{word}"
+            );
         }
         words.sort_unstable();
         words.dedup();

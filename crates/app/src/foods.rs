@@ -31,8 +31,12 @@ pub struct FoodList {
 /// Lists foods.
 pub(crate) fn list(catalogue: &Catalogue, query: &FoodQuery) -> Result<FoodList, Error> {
     if query.query.chars().count() > MAX_NAME_CHARS {
-        return Err(Error::new(Reason::FieldInvalid, "the query is too long")
-            .at("/query", format!("at most {MAX_NAME_CHARS} characters are accepted")));
+        return Err(
+            Error::new(Reason::FieldInvalid, "the query is too long").at(
+                "/query",
+                format!("at most {MAX_NAME_CHARS} characters are accepted"),
+            ),
+        );
     }
     let size = match query.page_size {
         0 => DEFAULT_PAGE,
@@ -40,16 +44,31 @@ pub(crate) fn list(catalogue: &Catalogue, query: &FoodQuery) -> Result<FoodList,
     } as usize;
     let skip = match query.page_token.as_str() {
         "" => 0,
-        token => token.strip_prefix("from-").and_then(|n| n.parse().ok()).ok_or_else(|| {
-            Error::new(Reason::PageTokenInvalid, "the page token was not given out by this service")
-                .at("/page_token", "the token of the last page, or nothing, is accepted")
-        })?,
+        token => token
+            .strip_prefix("from-")
+            .and_then(|n| n.parse().ok())
+            .ok_or_else(|| {
+                Error::new(
+                    Reason::PageTokenInvalid,
+                    "the page token was not given out by this service",
+                )
+                .at(
+                    "/page_token",
+                    "the token of the last page, or nothing, is accepted",
+                )
+            })?,
     };
     let page = catalogue.summaries(&query.query, Page { skip, take: size });
     let end = skip.saturating_add(page.foods.len());
-    let next_page_token =
-        if end < page.total && !page.foods.is_empty() { format!("from-{end}") } else { String::new() };
-    Ok(FoodList { foods: page.foods, next_page_token })
+    let next_page_token = if end < page.total && !page.foods.is_empty() {
+        format!("from-{end}")
+    } else {
+        String::new()
+    };
+    Ok(FoodList {
+        foods: page.foods,
+        next_page_token,
+    })
 }
 
 /// Shows a food.
@@ -57,7 +76,10 @@ pub(crate) fn page(catalogue: &Catalogue, id: &str) -> Result<FoodPage, Error> {
     let unknown = || {
         Error::new(
             Reason::FoodUnknown,
-            format!("the catalogue has no food `{}`", id.chars().take(80).collect::<String>()),
+            format!(
+                "the catalogue has no food `{}`",
+                id.chars().take(80).collect::<String>()
+            ),
         )
         .with("id", id.chars().take(80).collect::<String>())
     };

@@ -58,7 +58,9 @@ impl App {
     /// The use cases over a catalogue.
     #[must_use]
     pub fn new(catalogue: Catalogue) -> Self {
-        Self { catalogue: Arc::new(catalogue) }
+        Self {
+            catalogue: Arc::new(catalogue),
+        }
     }
 
     /// The catalogue behind the answers.
@@ -122,11 +124,18 @@ impl App {
         if requests.len() > limits::MAX_BATCH {
             return Err(Error::new(
                 Reason::BatchTooLarge,
-                format!("{} requests; at most {} are accepted", requests.len(), limits::MAX_BATCH),
+                format!(
+                    "{} requests; at most {} are accepted",
+                    requests.len(),
+                    limits::MAX_BATCH
+                ),
             )
             .with("limit", limits::MAX_BATCH));
         }
-        Ok(requests.iter().map(|request| self.assess(request)).collect())
+        Ok(requests
+            .iter()
+            .map(|request| self.assess(request))
+            .collect())
     }
 
     /// Reads the ingredient lines of a card, or bare lines, without assessing them.

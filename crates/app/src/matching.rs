@@ -11,9 +11,16 @@ use crate::pantry::FoodState;
 /// What came of a line.
 pub(crate) enum Found<'a> {
     /// A food in a state, and what a reader should know of the match.
-    Food { food: FoodState<'a>, remarks: Vec<String> },
+    Food {
+        food: FoodState<'a>,
+        remarks: Vec<String>,
+    },
     /// None.
-    Nothing { reason: String, column: u32, tried: Vec<String> },
+    Nothing {
+        reason: String,
+        column: u32,
+        tried: Vec<String>,
+    },
 }
 
 /// Finds the food of a line. Where the line offers several, the one with the most fermentable grams
@@ -62,7 +69,9 @@ fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
     }
     let matching = catalogue.find(text, &words);
     let name = |id: &tamis_scoring::quantity::FoodId| {
-        catalogue.food(id).map_or_else(|| id.to_string(), |f| f.name.clone())
+        catalogue
+            .food(id)
+            .map_or_else(|| id.to_string(), |f| f.name.clone())
     };
     let column = column_of(line, text);
     match &matching {
@@ -76,7 +85,11 @@ fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
             };
             let mut remarks = Vec::new();
             if !found.doubts.is_empty() {
-                remarks.push(format!("read as {} ({})", food.name(), found.doubts.join(", ")));
+                remarks.push(format!(
+                    "read as {} ({})",
+                    food.name(),
+                    found.doubts.join(", ")
+                ));
             }
             if let StateChoice::NotHeld(states) = &found.choice {
                 remarks.push(format!(
@@ -93,7 +106,10 @@ fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
                 ));
             }
             if let Negation::Within(without) = &line.negation {
-                remarks.push(format!("said to be without {}; generic values do not show it", without.join(", ")));
+                remarks.push(format!(
+                    "said to be without {}; generic values do not show it",
+                    without.join(", ")
+                ));
             }
             Found::Food { food, remarks }
         }
@@ -107,9 +123,13 @@ fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
         },
         Matching::NotFound { tried } => Found::Nothing {
             reason: if line.statement.is_some() {
-                format!("`{text}` is known by its ingredient statement only, which is kept and not computed")
+                format!(
+                    "`{text}` is known by its ingredient statement only, which is kept and not computed"
+                )
             } else {
-                format!("`{text}` is no food of the catalogue; a name it knows is accepted, or a sub-recipe card of that name")
+                format!(
+                    "`{text}` is no food of the catalogue; a name it knows is accepted, or a sub-recipe card of that name"
+                )
             },
             column,
             tried: tried.iter().map(name).collect(),

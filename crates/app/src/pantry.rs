@@ -27,7 +27,12 @@ pub(crate) struct FoodState<'a> {
 impl<'a> FoodState<'a> {
     pub fn of(catalogue: &'a Catalogue, food: &FoodId, state: &StateId) -> Option<Self> {
         let composition = catalogue.composition(food, state)?;
-        Some(Self { catalogue, food: catalogue.food(food)?, state: state.clone(), composition })
+        Some(Self {
+            catalogue,
+            food: catalogue.food(food)?,
+            state: state.clone(),
+            composition,
+        })
     }
 
     pub fn food(&self) -> &FoodId {
@@ -62,7 +67,8 @@ impl<'a> FoodState<'a> {
     pub fn evidence(&self) -> Vec<EvidenceRow> {
         let of = |&analyte: &Analyte| {
             let rows = self.catalogue.evidence(&self.food.id, &self.state, analyte);
-            rows.into_iter().map(move |evidence| EvidenceRow { analyte, evidence })
+            rows.into_iter()
+                .map(move |evidence| EvidenceRow { analyte, evidence })
         };
         Analyte::ALL.iter().flat_map(of).collect()
     }
@@ -71,7 +77,11 @@ impl<'a> FoodState<'a> {
     pub fn is_pourable(&self) -> bool {
         matches!(
             self.class(),
-            FoodClass::Drink | FoodClass::Spirit | FoodClass::Condiment | FoodClass::FatOil | FoodClass::Dairy
+            FoodClass::Drink
+                | FoodClass::Spirit
+                | FoodClass::Condiment
+                | FoodClass::FatOil
+                | FoodClass::Dairy
         ) && self.catalogue_has_density()
     }
 
@@ -84,7 +94,8 @@ impl<'a> FoodState<'a> {
 
     /// Grams of a volume.
     pub fn by_volume(&self, ml: Estimate<Millilitres>, forms: &[&str]) -> Option<Weighed> {
-        self.catalogue.weigh_volume(&self.food.id, &self.state, ml, forms)
+        self.catalogue
+            .weigh_volume(&self.food.id, &self.state, ml, forms)
     }
 
     /// Grams of one of a unit that is counted.
@@ -105,20 +116,31 @@ impl<'a> FoodState<'a> {
         };
         let one = Ratio::clamped(1.0);
         words.iter().find_map(|word| {
-            self.catalogue.weigh_count(&self.food.id, &self.state, word, size, forms, one)
+            self.catalogue
+                .weigh_count(&self.food.id, &self.state, word, size, forms, one)
         })
     }
 
     /// Grams of one of a measure by its word.
     pub fn one_named(&self, word: &str, forms: &[&str]) -> Option<Weighed> {
         let key = word.trim_end_matches("-can");
-        self.catalogue.weigh_count(&self.food.id, &self.state, key, None, forms, Ratio::clamped(1.0))
+        self.catalogue.weigh_count(
+            &self.food.id,
+            &self.state,
+            key,
+            None,
+            forms,
+            Ratio::clamped(1.0),
+        )
     }
 
     /// What a kitchen can count of it, in the words of the catalogue.
     pub fn measure_words(&self) -> Vec<String> {
         let page = self.catalogue.page(&self.food.id);
-        let state = page.iter().flat_map(|p| &p.states).find(|s| s.id == self.state);
+        let state = page
+            .iter()
+            .flat_map(|p| &p.states)
+            .find(|s| s.id == self.state);
         let mut words: Vec<String> = state
             .into_iter()
             .flat_map(|s| s.measures.iter().map(|m| m.measure.clone()))
@@ -130,7 +152,9 @@ impl<'a> FoodState<'a> {
 
     /// The edible share of it as purchased.
     pub fn edible_share(&self) -> Option<Share> {
-        self.catalogue.edible_share(&self.food.id, &self.state).map(|e| e.share)
+        self.catalogue
+            .edible_share(&self.food.id, &self.state)
+            .map(|e| e.share)
     }
 
     /// What is left of a tin's net weight, for a state that is drained. A yield row of a drained
@@ -147,6 +171,9 @@ impl<'a> FoodState<'a> {
 
     /// What one pack of a trade size holds, net.
     pub fn pack(&self, words: &str) -> Option<Mass> {
-        self.catalogue.pack(&words.replace("-can", " can")).or_else(|| self.catalogue.pack(words.trim_end_matches("-can"))).map(|p| p.net)
+        self.catalogue
+            .pack(&words.replace("-can", " can"))
+            .or_else(|| self.catalogue.pack(words.trim_end_matches("-can")))
+            .map(|p| p.net)
     }
 }

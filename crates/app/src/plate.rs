@@ -24,6 +24,15 @@ pub(crate) struct Item {
     pub allergens: Allergens,
     pub stage: Stage,
     pub evidence: Vec<EvidenceRow>,
+    /// The sub-recipe of the plate's own card that it came in with.
+    pub via: Option<Via>,
+}
+
+/// A sub-recipe on the plate: it can be left off as one, whatever is inside.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Via {
+    pub name: String,
+    pub stage: Stage,
 }
 
 impl Item {

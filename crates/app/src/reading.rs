@@ -17,7 +17,10 @@ pub(crate) fn read(catalogue: &Catalogue, text: &str) -> Result<Vec<LineReading>
     if text.len() > MAX_BODY_BYTES {
         return Err(Error::new(
             Reason::RequestTooLarge,
-            format!("{} bytes; at most {MAX_BODY_BYTES} are accepted", text.len()),
+            format!(
+                "{} bytes; at most {MAX_BODY_BYTES} are accepted",
+                text.len()
+            ),
         )
         .with("limit_bytes", MAX_BODY_BYTES));
     }
@@ -25,11 +28,17 @@ pub(crate) fn read(catalogue: &Catalogue, text: &str) -> Result<Vec<LineReading>
     if lines.len() > MAX_COMPONENTS {
         return Err(Error::new(
             Reason::TooDeep,
-            format!("{} lines; at most {MAX_COMPONENTS} are accepted", lines.len()),
+            format!(
+                "{} lines; at most {MAX_COMPONENTS} are accepted",
+                lines.len()
+            ),
         )
         .with("limit", MAX_COMPONENTS));
     }
-    Ok((1u32..).zip(lines).map(|(n, line)| reading(catalogue, n, &line)).collect())
+    Ok((1u32..)
+        .zip(lines)
+        .map(|(n, line)| reading(catalogue, n, &line))
+        .collect())
 }
 
 fn reading(catalogue: &Catalogue, number: u32, text: &str) -> LineReading {
@@ -38,16 +47,27 @@ fn reading(catalogue: &Catalogue, number: u32, text: &str) -> LineReading {
         .doubts
         .iter()
         .map(|d| doubt(d.span.column(&line.text), d.to_string(), Vec::new()))
-        .chain(line.faults.iter().map(|f| doubt(1, f.to_string(), Vec::new())))
+        .chain(
+            line.faults
+                .iter()
+                .map(|f| doubt(1, f.to_string(), Vec::new())),
+        )
         .collect();
     let mut food = None;
     let mut state = None;
     let mut mass = None;
     match matching::find(catalogue, &line) {
-        Found::Food { food: found, remarks } => {
+        Found::Food {
+            food: found,
+            remarks,
+        } => {
             let weighed = weigh::weigh(&line, &found, Ounces::ByWeight, Ratio::clamped(1.0));
             doubts.extend(
-                remarks.into_iter().chain(weighed.remarks).chain(weighed.missing).map(|text| doubt(1, text, Vec::new())),
+                remarks
+                    .into_iter()
+                    .chain(weighed.remarks)
+                    .chain(weighed.missing)
+                    .map(|text| doubt(1, text, Vec::new())),
             );
             food = Some(found.food().clone());
             state = Some(found.state().clone());
@@ -55,8 +75,16 @@ fn reading(catalogue: &Catalogue, number: u32, text: &str) -> LineReading {
                 mass = Some(known);
             }
         }
-        Found::Nothing { reason, column, tried } => {
-            doubts.push(ReadingDoubt { column, text: reason, tried });
+        Found::Nothing {
+            reason,
+            column,
+            tried,
+        } => {
+            doubts.push(ReadingDoubt {
+                column,
+                text: reason,
+                tried,
+            });
         }
     }
     let (low, high) = quantities(&line);
@@ -65,10 +93,14 @@ fn reading(catalogue: &Catalogue, number: u32, text: &str) -> LineReading {
         line: line.text.clone(),
         quantity: low,
         quantity_high: high,
-        unit: line.amounts.first().filter(|a| a.unit != Unit::Unstated).map(|a| match &a.each {
-            None => a.unit.to_string(),
-            Some(each) => format!("{} of {} {}", a.unit, each.quantity, each.unit),
-        }),
+        unit: line
+            .amounts
+            .first()
+            .filter(|a| a.unit != Unit::Unstated)
+            .map(|a| match &a.each {
+                None => a.unit.to_string(),
+                Some(each) => format!("{} of {} {}", a.unit, each.quantity, each.unit),
+            }),
         food_text: line.food_text.clone(),
         preparation: line.preparation.clone(),
         food,
@@ -80,7 +112,11 @@ fn reading(catalogue: &Catalogue, number: u32, text: &str) -> LineReading {
 }
 
 fn doubt(column: usize, text: String, tried: Vec<String>) -> ReadingDoubt {
-    ReadingDoubt { column: u32::try_from(column).unwrap_or(u32::MAX), text, tried }
+    ReadingDoubt {
+        column: u32::try_from(column).unwrap_or(u32::MAX),
+        text,
+        tried,
+    }
 }
 
 fn quantities(line: &ReadLine) -> (Option<Ratio>, Option<Ratio>) {
@@ -88,5 +124,8 @@ fn quantities(line: &ReadLine) -> (Option<Ratio>, Option<Ratio>) {
         return (None, None);
     };
     let ratio = |n: f64| Some(Ratio::clamped(n));
-    (ratio(low.get()), if high > low { ratio(high.get()) } else { None })
+    (
+        ratio(low.get()),
+        if high > low { ratio(high.get()) } else { None },
+    )
 }

@@ -5,9 +5,9 @@ use tamis_kitchen_text::{MethodSentence, Solids, Step};
 use tamis_scoring::assessment::Remark;
 use tamis_scoring::composition::Content;
 use tamis_scoring::dish::FoodClass;
+use tamis_scoring::estimate::Share;
 use tamis_scoring::processing::{Kept, Process, glucose_from_lactose};
 use tamis_scoring::quantity::{Fraction, Quantity};
-use tamis_scoring::estimate::Share;
 use tamis_scoring::subgroup::Analyte;
 
 use crate::plate::Item;
@@ -43,7 +43,9 @@ pub(crate) fn apply_method(
 /// Applies one step to one line.
 pub(crate) fn apply(catalogue: &Catalogue, step: Step, item: &mut Item) {
     let Some(process) = process(step) else { return };
-    let Some(food) = item.food.clone() else { return };
+    let Some(food) = item.food.clone() else {
+        return;
+    };
     if item.processes.iter().any(|p| p == process.word()) {
         return;
     }
@@ -65,7 +67,9 @@ const fn process(step: Step) -> Option<Process> {
         Step::InfuseOil(Solids::Left) => Process::InfusedOilSolidsLeft,
         Step::ReduceBy(_) | Step::ReduceTo(_) | Step::ReduceUnclear(_) => Process::Reduced,
         Step::Lactase => Process::LactaseTreated,
-        Step::DrainDiscardLiquid | Step::KeepLiquid | Step::Ferment(_) | Step::Other => return None,
+        Step::DrainDiscardLiquid | Step::KeepLiquid | Step::Ferment(_) | Step::Other => {
+            return None;
+        }
     })
 }
 
@@ -94,29 +98,40 @@ fn targets(
     let in_pot = |i: &usize| !joins_later(&items[*i], so_far, later);
     match step {
         Step::StrainDiscardSolids | Step::InfuseOil(_) => {
-            let infused = all.clone().all(|i| {
-                is_solid(&items[i]) || items[i].class == FoodClass::FatOil
-            });
+            let infused = all
+                .clone()
+                .all(|i| is_solid(&items[i]) || items[i].class == FoodClass::FatOil);
             if matches!(step, Step::StrainDiscardSolids) && infused {
                 // Nothing but oil to strain: the infusion's own step speaks for it.
                 return Vec::new();
             }
-            all.filter(in_pot).filter(|&i| is_solid(&items[i])).collect()
+            all.filter(in_pot)
+                .filter(|&i| is_solid(&items[i]))
+                .collect()
         }
-        Step::SoakDiscardWater { .. } => {
-            all.filter(|&i| items[i].class == FoodClass::Legume).collect()
-        }
+        Step::SoakDiscardWater { .. } => all
+            .filter(|&i| items[i].class == FoodClass::Legume)
+            .collect(),
         Step::BoilDiscardWater => all
-            
             .filter(in_pot)
             .filter(|&i| {
-                matches!(items[i].class, FoodClass::Legume | FoodClass::Grain | FoodClass::Vegetable)
+                matches!(
+                    items[i].class,
+                    FoodClass::Legume | FoodClass::Grain | FoodClass::Vegetable
+                )
             })
             .collect(),
         Step::MarinateDiscard { .. } => all
-            .filter(|&i| !matches!(items[i].class, FoodClass::Meat | FoodClass::Fish | FoodClass::Legume))
+            .filter(|&i| {
+                !matches!(
+                    items[i].class,
+                    FoodClass::Meat | FoodClass::Fish | FoodClass::Legume
+                )
+            })
             .collect(),
-        Step::Lactase => all.filter(|&i| items[i].class == FoodClass::Dairy).collect(),
+        Step::Lactase => all
+            .filter(|&i| items[i].class == FoodClass::Dairy)
+            .collect(),
         Step::ReduceBy(_) | Step::ReduceTo(_) | Step::ReduceUnclear(_) => {
             all.filter(in_pot).collect()
         }
@@ -140,10 +155,12 @@ fn joins_later(item: &Item, so_far: &[MethodSentence], later: &[MethodSentence])
 
 /// Whether a sieve holds it back.
 fn is_solid(item: &Item) -> bool {
-    let liquid_state = item
-        .state
-        .as_ref()
-        .is_some_and(|s| matches!(s.as_str(), "juice" | "liquid" | "puree" | "paste" | "powder" | "syrup"));
+    let liquid_state = item.state.as_ref().is_some_and(|s| {
+        matches!(
+            s.as_str(),
+            "juice" | "liquid" | "puree" | "paste" | "powder" | "syrup"
+        )
+    });
     let solid_class = matches!(
         item.class,
         FoodClass::Grain

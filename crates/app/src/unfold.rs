@@ -14,7 +14,7 @@ use tamis_scoring::request::{RecipeCard, Service};
 use crate::error::{Error, Reason};
 use crate::limits::{MAX_COMPONENTS, MAX_DEPTH};
 use crate::matching::{self, Found};
-use crate::plate::{Item, Plate};
+use crate::plate::{Item, Plate, Via};
 use crate::steps;
 use crate::weigh::{self, Extent, Ounces};
 
@@ -31,7 +31,12 @@ pub(crate) fn plate(
     card: &RecipeCard,
     kind: SubjectKind,
 ) -> Result<Plate, Error> {
-    let mut unfolding = Unfolding { catalogue, kind, chain: Vec::new(), lines: 0 };
+    let mut unfolding = Unfolding {
+        catalogue,
+        kind,
+        chain: Vec::new(),
+        lines: 0,
+    };
     let mut batch = unfolding.batch(card, &[])?;
     let (ratio, portion) = batch.one_portion(card, kind)?;
     for item in &mut batch.items {
@@ -73,7 +78,11 @@ impl Batch {
     }
 
     /// The share of the batch that is one portion, and its grams.
-    fn one_portion(&mut self, card: &RecipeCard, kind: SubjectKind) -> Result<(Ratio, Option<Grams>), Error> {
+    fn one_portion(
+        &mut self,
+        card: &RecipeCard,
+        kind: SubjectKind,
+    ) -> Result<(Ratio, Option<Grams>), Error> {
         let input = self.input_grams();
         let stated = self.portion.and_then(Extent::grams);
         let makes = self.makes.and_then(Extent::grams);
@@ -88,12 +97,23 @@ impl Batch {
             })?;
             return Ok((ratio, stated.map(Grams::clamped)));
         }
-        if let Some(Extent::Count(n)) = self.makes.filter(|m| matches!(m, Extent::Count(n) if *n > 0.0)) {
-            return Ok((Ratio::clamped(1.0 / n), input.map(|g| Grams::clamped(g / n))));
+        if let Some(Extent::Count(n)) = self
+            .makes
+            .filter(|m| matches!(m, Extent::Count(n) if *n > 0.0))
+        {
+            return Ok((
+                Ratio::clamped(1.0 / n),
+                input.map(|g| Grams::clamped(g / n)),
+            ));
         }
         if let (Some(portion), Some(input)) = (stated, input.filter(|g| *g > 0.0)) {
-            self.assume(format!("no yield is stated; the batch is taken as the {input:.0} g that go in"));
-            return Ok((Ratio::clamped(portion / input), Some(Grams::clamped(portion))));
+            self.assume(format!(
+                "no yield is stated; the batch is taken as the {input:.0} g that go in"
+            ));
+            return Ok((
+                Ratio::clamped(portion / input),
+                Some(Grams::clamped(portion)),
+            ));
         }
         if kind != SubjectKind::Drink {
             self.assume("no yield is stated; the lines are taken as one portion".to_owned());
@@ -129,15 +149,32 @@ impl Unfolding<'_> {
         if self.chain.len() > MAX_DEPTH {
             return Err(Error::new(
                 Reason::TooDeep,
-                format!("sub-recipes lie more than {MAX_DEPTH} levels deep: {}", self.chain.join(" -> ")),
+                format!(
+                    "sub-recipes lie more than {MAX_DEPTH} levels deep: {}",
+                    self.chain.join(" -> ")
+                ),
             )
             .with("limit", MAX_DEPTH));
         }
-        let path: Vec<String> = self.chain.iter().skip(1).cloned().chain((!self.chain.is_empty()).then(|| key.clone())).collect();
+        let path: Vec<String> = self
+            .chain
+            .iter()
+            .skip(1)
+            .cloned()
+            .chain((!self.chain.is_empty()).then(|| key.clone()))
+            .collect();
         self.chain.push(key);
         // A card finds its own sub-recipes first, then those of the cards around it.
-        let shelf: Vec<&RecipeCard> = card.sub_recipes.iter().chain(shelf.iter().copied()).collect();
-        let ounces = if self.kind == SubjectKind::Drink { Ounces::Fluid } else { Ounces::ByWeight };
+        let shelf: Vec<&RecipeCard> = card
+            .sub_recipes
+            .iter()
+            .chain(shelf.iter().copied())
+            .collect();
+        let ounces = if self.kind == SubjectKind::Drink {
+            Ounces::Fluid
+        } else {
+            Ounces::ByWeight
+        };
         let mut batch = Batch {
             items: Vec::new(),
             assumptions: Vec::new(),
@@ -150,14 +187,22 @@ impl Unfolding<'_> {
         let method = read_method(&card.method);
         for (number, text) in (1u32..).zip(&card.lines) {
             let line = read_line(text, number as usize);
-            let at = LineRef { path: path.clone(), number, text: line.text.clone() };
-            self.line(&line, at, card, &shelf, stage, &mut batch)?;
+            let at = LineRef {
+                path: path.clone(),
+                number,
+                text: line.text.clone(),
+            };
+            self.line(&line, at, &shelf, stage, &mut batch)?;
         }
         let own: usize = path.len();
         let mut mine: Vec<Item> = Vec::new();
         let mut from_below: Vec<Item> = Vec::new();
         for item in batch.items {
-            if item.line.path.len() == own { mine.push(item) } else { from_below.push(item) }
+            if item.line.path.len() == own {
+                mine.push(item)
+            } else {
+                from_below.push(item)
+            }
         }
         self.method(&method, &mut mine, &mut from_below, &mut batch.assumptions);
         mine.append(&mut from_below);
@@ -180,41 +225,73 @@ impl Unfolding<'_> {
         &mut self,
         line: &ReadLine,
         at: LineRef,
-        card: &RecipeCard,
         shelf: &[&RecipeCard],
         stage: Stage,
         batch: &mut Batch,
     ) -> Result<(), Error> {
         self.lines += 1;
         if self.lines > MAX_COMPONENTS {
-            return Err(Error::new(Reason::TooDeep, format!("more than {MAX_COMPONENTS} lines once sub-recipes are unfolded"))
-                .with("limit", MAX_COMPONENTS));
+            return Err(Error::new(
+                Reason::TooDeep,
+                format!("more than {MAX_COMPONENTS} lines once sub-recipes are unfolded"),
+            )
+            .with("limit", MAX_COMPONENTS));
         }
         for doubt in &line.doubts {
-            batch.assumptions.push(Remark { line: Some(at.clone()), text: doubt.to_string() });
+            batch.assumptions.push(Remark {
+                line: Some(at.clone()),
+                text: doubt.to_string(),
+            });
         }
         for condition in &line.conditions {
             let text = format!("kept although the line says `{condition}`");
-            batch.assumptions.push(Remark { line: Some(at.clone()), text });
+            batch.assumptions.push(Remark {
+                line: Some(at.clone()),
+                text,
+            });
         }
         if line.negation == Negation::Line {
             let text = format!("read as left out: {}", line.food_text);
-            batch.assumptions.push(Remark { line: Some(at), text });
+            batch.assumptions.push(Remark {
+                line: Some(at),
+                text,
+            });
             return Ok(());
         }
         if let Some(sub) = find_card(line, shelf) {
-            return self.sub_recipe(line, &at, card, sub, shelf, batch);
+            let via = Via {
+                name: sub.name.clone(),
+                stage: at_the_plate(line.placement, stage),
+            };
+            return self.sub_recipe(line, &at, sub, via, shelf, batch);
         }
         let found = matching::find(self.catalogue, line);
         let item = match found {
             Found::Food { food, remarks } => {
-                let ounces = if self.kind == SubjectKind::Drink { Ounces::Fluid } else { Ounces::ByWeight };
-                let weighed = weigh::weigh(line, &food, ounces, Ratio::clamped(batch.portions.unwrap_or(1.0)));
+                let ounces = if self.kind == SubjectKind::Drink {
+                    Ounces::Fluid
+                } else {
+                    Ounces::ByWeight
+                };
+                let weighed = weigh::weigh(
+                    line,
+                    &food,
+                    ounces,
+                    Ratio::clamped(batch.portions.unwrap_or(1.0)),
+                );
                 for text in remarks.into_iter().chain(weighed.remarks) {
-                    batch.assumptions.push(Remark { line: Some(at.clone()), text });
+                    batch.assumptions.push(Remark {
+                        line: Some(at.clone()),
+                        text,
+                    });
                 }
                 if let Some(reason) = weighed.missing {
-                    batch.unresolved.push(Unresolved { line: at.clone(), column: column_of_fault(line), reason, tried: Vec::new() });
+                    batch.unresolved.push(Unresolved {
+                        line: at.clone(),
+                        column: column_of_fault(line),
+                        reason,
+                        tried: Vec::new(),
+                    });
                 }
                 let mut item = Item {
                     line: at,
@@ -228,16 +305,30 @@ impl Unfolding<'_> {
                     retention: Retention::ALL,
                     processes: Vec::new(),
                     allergens: food.allergens(),
-                    stage: if line.statement.is_some() { Stage::Purchase } else { at_the_plate(line.placement, stage) },
+                    stage: if line.statement.is_some() {
+                        Stage::Purchase
+                    } else {
+                        at_the_plate(line.placement, stage)
+                    },
                     evidence: food.evidence(),
+                    via: None,
                 };
                 for step in &line.steps {
                     steps::apply(self.catalogue, step.step, &mut item);
                 }
                 item
             }
-            Found::Nothing { reason, column, tried } => {
-                batch.unresolved.push(Unresolved { line: at.clone(), column, reason, tried });
+            Found::Nothing {
+                reason,
+                column,
+                tried,
+            } => {
+                batch.unresolved.push(Unresolved {
+                    line: at.clone(),
+                    column,
+                    reason,
+                    tried,
+                });
                 not_understood(line, at, at_the_plate(line.placement, stage))
             }
         };
@@ -249,20 +340,29 @@ impl Unfolding<'_> {
         &mut self,
         line: &ReadLine,
         at: &LineRef,
-        card: &RecipeCard,
         sub: &RecipeCard,
+        via: Via,
         shelf: &[&RecipeCard],
         batch: &mut Batch,
     ) -> Result<(), Error> {
         let below = self.batch(sub, shelf)?;
-        let Some(wanted) = line.amounts.iter().find_map(|a| weigh::extent(a, Ounces::ByWeight)) else {
+        let Some(wanted) = line
+            .amounts
+            .iter()
+            .find_map(|a| weigh::extent(a, Ounces::ByWeight))
+        else {
             batch.unresolved.push(Unresolved {
                 line: at.clone(),
                 column: 1,
-                reason: format!("how much of {} is not said; grams, a volume or portions are accepted", sub.name),
+                reason: format!(
+                    "how much of {} is not said; grams, a volume or portions are accepted",
+                    sub.name
+                ),
                 tried: Vec::new(),
             });
-            batch.items.push(not_understood(line, at.clone(), Stage::Prep));
+            batch
+                .items
+                .push(not_understood(line, at.clone(), Stage::Prep));
             return Ok(());
         };
         let ratio = share_of_batch(wanted, &below).ok_or_else(|| {
@@ -270,18 +370,22 @@ impl Unfolding<'_> {
                 Reason::YieldInvalid,
                 format!(
                     "{}: the line `{}` takes a part of {}, whose card states no yield that it can be taken from; say `makes 2.4 kg`, `makes 5 gal` or `serves 24` above zero",
-                    card.name, line.text, label(sub)
+                    self.chain.last().map_or("", String::as_str), line.text, label(sub)
                 ),
             )
             .with("sub_recipe", label(sub))
         })?;
         if ratio.get() > 1.0 {
             let text = format!("takes {:.1} batches of {}", ratio.get(), label(sub));
-            batch.assumptions.push(Remark { line: Some(at.clone()), text });
+            batch.assumptions.push(Remark {
+                line: Some(at.clone()),
+                text,
+            });
         }
         for mut item in below.items {
             item.scale(ratio);
             item.stage = item.stage.max(Stage::Prep);
+            item.via = Some(via.clone());
             batch.items.push(item);
         }
         batch.assumptions.extend(below.assumptions);
@@ -295,9 +399,9 @@ fn share_of_batch(wanted: Extent, below: &Batch) -> Option<Ratio> {
     let by_yield = below.makes.and_then(|makes| wanted.share_of(makes));
     let by_portions = || match (wanted, n, below.portion) {
         (Extent::Count(count), Some(n), _) => Some(Ratio::clamped(count / n)),
-        (wanted, Some(n), Some(portion)) => {
-            wanted.share_of(portion).map(|r| Ratio::clamped(r.get() / n))
-        }
+        (wanted, Some(n), Some(portion)) => wanted
+            .share_of(portion)
+            .map(|r| Ratio::clamped(r.get() / n)),
         _ => None,
     };
     by_yield.or_else(by_portions)
@@ -311,13 +415,17 @@ fn label(card: &RecipeCard) -> String {
 fn find_card<'a>(line: &ReadLine, shelf: &[&'a RecipeCard]) -> Option<&'a RecipeCard> {
     let same = |a: &str, b: &str| a.trim().eq_ignore_ascii_case(b.trim());
     let by_code = line.reference.as_deref().and_then(|code| {
-        shelf.iter().find(|c| c.code.as_deref().is_some_and(|own| same(own, code)))
+        shelf
+            .iter()
+            .find(|c| c.code.as_deref().is_some_and(|own| same(own, code)))
     });
     by_code
         .or_else(|| {
             shelf.iter().find(|c| {
                 same(&c.name, &line.food_text)
-                    || c.code.as_deref().is_some_and(|code| same(code, &line.food_text))
+                    || c.code
+                        .as_deref()
+                        .is_some_and(|code| same(code, &line.food_text))
             })
         })
         .copied()
@@ -341,7 +449,11 @@ const fn at_the_plate(placement: Placement, stage: Stage) -> Stage {
 }
 
 fn not_understood(line: &ReadLine, at: LineRef, stage: Stage) -> Item {
-    let name = if line.food_text.is_empty() { line.text.clone() } else { line.food_text.clone() };
+    let name = if line.food_text.is_empty() {
+        line.text.clone()
+    } else {
+        line.food_text.clone()
+    };
     Item {
         line: at,
         food: None,
@@ -356,12 +468,16 @@ fn not_understood(line: &ReadLine, at: LineRef, stage: Stage) -> Item {
         allergens: Allergens::NONE,
         stage,
         evidence: Vec::new(),
+        via: None,
     }
 }
 
 /// A line that names a mass has one, whatever the food is.
 fn weighed_without_food(line: &ReadLine) -> Amount {
-    let extent = line.amounts.iter().find_map(|a| weigh::extent(a, Ounces::ByWeight));
+    let extent = line
+        .amounts
+        .iter()
+        .find_map(|a| weigh::extent(a, Ounces::ByWeight));
     match extent.and_then(Extent::grams) {
         Some(grams) => Amount::Known(Mass::exact(Grams::clamped(grams))),
         None => Amount::Unknown,
@@ -369,7 +485,9 @@ fn weighed_without_food(line: &ReadLine) -> Amount {
 }
 
 fn column_of_fault(line: &ReadLine) -> u32 {
-    line.amounts.first().map_or(1, |a| u32::try_from(a.span.column(&line.text)).unwrap_or(1))
+    line.amounts
+        .first()
+        .map_or(1, |a| u32::try_from(a.span.column(&line.text)).unwrap_or(1))
 }
 
 /// `makes` and `portion` of a card, as an extent.
@@ -379,13 +497,17 @@ fn amount_of(
     text: Option<&str>,
     ounces: Ounces,
 ) -> Result<Option<Extent>, Error> {
-    let Some(text) = text.map(str::trim).filter(|t| !t.is_empty()) else { return Ok(None) };
+    let Some(text) = text.map(str::trim).filter(|t| !t.is_empty()) else {
+        return Ok(None);
+    };
     let read = read_line(&format!("{text} batch"), 1);
     let found = read
         .amounts
         .iter()
         .find_map(|a| weigh::extent(a, ounces))
-        .filter(|e| matches!(e, Extent::Mass(v) | Extent::Volume(v) | Extent::Count(v) if *v > 0.0));
+        .filter(
+            |e| matches!(e, Extent::Mass(v) | Extent::Volume(v) | Extent::Count(v) if *v > 0.0),
+        );
     match found {
         Some(extent) => Ok(Some(extent)),
         None => Err(Error::new(

@@ -44,11 +44,19 @@ pub(crate) struct Weighed {
 
 impl Weighed {
     fn known(mass: Mass, remarks: Vec<String>) -> Self {
-        Self { amount: Amount::Known(mass), remarks, missing: None }
+        Self {
+            amount: Amount::Known(mass),
+            remarks,
+            missing: None,
+        }
     }
 
     fn unknown(why: String, remarks: Vec<String>) -> Self {
-        Self { amount: Amount::Unknown, remarks, missing: Some(why) }
+        Self {
+            amount: Amount::Unknown,
+            remarks,
+            missing: Some(why),
+        }
     }
 }
 
@@ -131,7 +139,10 @@ fn unquantified(word: &str, food: &FoodState<'_>, portions: Ratio) -> Weighed {
     match food.class() {
         FoodClass::WaterSalt | FoodClass::FatOil => Weighed {
             amount: Amount::Unknown,
-            remarks: vec![format!("{}: {said}; it brings nothing fermentable in any amount", food.name())],
+            remarks: vec![format!(
+                "{}: {said}; it brings nothing fermentable in any amount",
+                food.name()
+            )],
             missing: None,
         },
         FoodClass::HerbSpice => {
@@ -147,7 +158,10 @@ fn unquantified(word: &str, food: &FoodState<'_>, portions: Ratio) -> Weighed {
             )
         }
         _ => Weighed::unknown(
-            format!("{said} of {}; an amount is accepted, such as `30 g` or `1 tbsp`", food.name()),
+            format!(
+                "{said} of {}; an amount is accepted, such as `30 g` or `1 tbsp`",
+                food.name()
+            ),
             Vec::new(),
         ),
     }
@@ -173,7 +187,11 @@ fn mass_of(
     if let Some(ml) = written.millilitres().and_then(between::<Millilitres>) {
         // Tools are filled to within a tenth; common practice, no source.
         let tool = matches!(unit, Unit::Disher(_) | Unit::Ladle(_) | Unit::Spoodle(..));
-        let ml = if tool { ml.scaled_by(about(TOOL_FILL)) } else { ml };
+        let ml = if tool {
+            ml.scaled_by(about(TOOL_FILL))
+        } else {
+            ml
+        };
         return by_volume(food, ml, &forms, remarks)
             .map(|m| drained_share(written, food, m, remarks));
     }
@@ -187,7 +205,9 @@ fn mass_of(
         Unit::Can(size) => food.pack(size.as_str()),
         _ => None,
     };
-    if own.is_none() && let Some(ml) = small_measure(written.unit) {
+    if own.is_none()
+        && let Some(ml) = small_measure(written.unit)
+    {
         remarks.push(format!(
             "{}: one {} taken as {:.1} to {:.1} mL (common practice, no source)",
             food.name(),
@@ -199,10 +219,19 @@ fn mass_of(
         return by_volume(food, ml.scaled_by(count), &forms, remarks);
     }
     let one = if let Some(weighed) = own {
-        remarks.extend(weighed.assumption().map(|a| format!("{}: {a}", food.name())));
+        remarks.extend(
+            weighed
+                .assumption()
+                .map(|a| format!("{}: {a}", food.name())),
+        );
         weighed.grams
     } else if let Some(net) = net() {
-        remarks.push(format!("{}: a {} holds {:.0} g net", food.name(), written.unit, net.mean().get()));
+        remarks.push(format!(
+            "{}: a {} holds {:.0} g net",
+            food.name(),
+            written.unit,
+            net.mean().get()
+        ));
         drained_share(written, food, net, remarks)
     } else {
         let known = food.measure_words().join(", ");
@@ -211,7 +240,11 @@ fn mass_of(
             written.quantity,
             written.unit,
             food.name(),
-            if known.is_empty() { String::new() } else { format!(" or {known}") }
+            if known.is_empty() {
+                String::new()
+            } else {
+                format!(" or {known}")
+            }
         ));
     };
     Ok(one.scaled_by(count))
@@ -241,10 +274,17 @@ fn by_volume(
     forms: &[&str],
     remarks: &mut Vec<String>,
 ) -> Result<Mass, String> {
-    let weighed = food
-        .by_volume(ml, forms)
-        .ok_or_else(|| format!("no density is known for {}; grams are accepted", food.name()))?;
-    remarks.extend(weighed.assumption().map(|a| format!("{}: {a}", food.name())));
+    let weighed = food.by_volume(ml, forms).ok_or_else(|| {
+        format!(
+            "no density is known for {}; grams are accepted",
+            food.name()
+        )
+    })?;
+    remarks.extend(
+        weighed
+            .assumption()
+            .map(|a| format!("{}: {a}", food.name())),
+    );
     Ok(weighed.grams)
 }
 
