@@ -66,6 +66,15 @@ struct Batch {
 }
 
 impl Batch {
+    /// How many portions the batch makes, as far as the card says; else it is one.
+    fn portion_count(&self) -> Ratio {
+        let by_size = || {
+            let share = self.portion?.share_of(self.makes?)?.get();
+            (share > 0.0).then(|| 1.0 / share)
+        };
+        Ratio::clamped(self.portions.or_else(by_size).unwrap_or(1.0))
+    }
+
     fn input_grams(&self) -> Option<f64> {
         self.items
             .iter()
@@ -273,12 +282,7 @@ impl Unfolding<'_> {
                 } else {
                     Ounces::ByWeight
                 };
-                let weighed = weigh::weigh(
-                    line,
-                    &food,
-                    ounces,
-                    Ratio::clamped(batch.portions.unwrap_or(1.0)),
-                );
+                let weighed = weigh::weigh(line, &food, ounces, batch.portion_count());
                 for text in remarks.into_iter().chain(weighed.remarks) {
                     batch.assumptions.push(Remark {
                         line: Some(at.clone()),

@@ -54,10 +54,13 @@ pub(crate) type DensityOf<'a> = dyn Fn(&FoodId, &StateId) -> Option<f64> + 'a;
 pub(crate) fn compose(tables: &Tables, density: &DensityOf<'_>) -> Accounts {
     let mut rows: BTreeMap<(FoodId, StateId), Vec<usize>> = BTreeMap::new();
     for state in &tables.states {
-        rows.entry((state.food.clone(), state.state.clone())).or_default();
+        rows.entry((state.food.clone(), state.state.clone()))
+            .or_default();
     }
     for (i, row) in tables.composition.iter().enumerate() {
-        rows.entry((row.food.clone(), row.state.clone())).or_default().push(i);
+        rows.entry((row.food.clone(), row.state.clone()))
+            .or_default()
+            .push(i);
     }
     let mut fresh = BTreeMap::new();
     let mut between = Between::default();
@@ -74,17 +77,34 @@ pub(crate) fn compose(tables: &Tables, density: &DensityOf<'_>) -> Accounts {
         let (Some(food), Some(seen)) = (foods.get(&key.0), fresh.get(&key)) else {
             continue;
         };
-        let pooled: BTreeMap<Constituent, Pooled> =
-            seen.iter().filter_map(|(&c, o)| Some((c, pool(o, between.of(c))?))).collect();
+        let pooled: BTreeMap<Constituent, Pooled> = seen
+            .iter()
+            .filter_map(|(&c, o)| Some((c, pool(o, between.of(c))?)))
+            .collect();
         let (composition, based_on) = contents(tables, food, &pooled);
-        accounts.insert(key, Account { composition, based_on, rows: places, pooled });
+        accounts.insert(
+            key,
+            Account {
+                composition,
+                based_on,
+                rows: places,
+                pooled,
+            },
+        );
     }
     accounts
 }
 
-fn on_fresh_basis(tables: &Tables, places: &[usize], density: Option<f64>) -> BTreeMap<Constituent, Vec<Observed>> {
-    let used: Vec<&CompositionRow> =
-        places.iter().filter_map(|&i| tables.composition.get(i)).filter(|r| r.rejected.is_none()).collect();
+fn on_fresh_basis(
+    tables: &Tables,
+    places: &[usize],
+    density: Option<f64>,
+) -> BTreeMap<Constituent, Vec<Observed>> {
+    let used: Vec<&CompositionRow> = places
+        .iter()
+        .filter_map(|&i| tables.composition.get(i))
+        .filter(|r| r.rejected.is_none())
+        .collect();
     let water: Vec<Observed> = used
         .iter()
         .filter(|r| r.analyte == Constituent::Water && r.basis == Basis::Fresh)
@@ -100,7 +120,9 @@ fn on_fresh_basis(tables: &Tables, places: &[usize], density: Option<f64>) -> BT
         };
         // Checked when loading: a row without its conversion is a fault there.
         if let Some(factor) = factor {
-            out.entry(row.analyte).or_default().push(observed(row, factor));
+            out.entry(row.analyte)
+                .or_default()
+                .push(observed(row, factor));
         }
     }
     out
@@ -158,11 +180,17 @@ fn split_of_total(
     let target = polyol_of(food);
     let known = |a| pooled.get(&Constituent::Analyte(a));
     let others = [Analyte::Sorbitol, Analyte::Mannitol, Analyte::OtherPolyols];
-    if target == Analyte::OtherPolyols && (!total.detected || others.iter().any(|&a| known(a).is_some())) {
+    if target == Analyte::OtherPolyols
+        && (!total.detected || others.iter().any(|&a| known(a).is_some()))
+    {
         return None;
     }
-    let rest: f64 =
-        others.iter().filter(|&&a| a != target).filter_map(|&a| known(a)).map(|p| p.estimate.mean().get()).sum();
+    let rest: f64 = others
+        .iter()
+        .filter(|&&a| a != target)
+        .filter_map(|&a| known(a))
+        .map(|p| p.estimate.mean().get())
+        .sum();
     let mean = total.estimate.mean().get();
     if rest >= mean {
         return None;
@@ -176,7 +204,11 @@ fn split_of_total(
 fn by_rule(tables: &Tables, food: &FoodRow, analyte: Analyte) -> (Content, BasedOn) {
     let best = |rules: &[crate::schema_tools::RuleRow]| {
         let mut best: Option<(u8, usize)> = None;
-        for (i, rule) in rules.iter().enumerate().filter(|(_, r)| r.analytes.contains(&analyte)) {
+        for (i, rule) in rules
+            .iter()
+            .enumerate()
+            .filter(|(_, r)| r.analytes.contains(&analyte))
+        {
             if let Some(rank) = rule.scope.rank(&food.id, food.class, &food.family)
                 && best.is_none_or(|(r, _)| rank > r)
             {
@@ -187,8 +219,15 @@ fn by_rule(tables: &Tables, food: &FoodRow, analyte: Analyte) -> (Content, Based
     };
     match (best(&tables.absent), best(&tables.inferred)) {
         (Some((a, i)), b) if b.is_none_or(|(b, _)| a >= b) => (Content::Absent, BasedOn::Absent(i)),
-        (_, Some((_, i))) => match tables.inferred.get(i).and_then(|r| Some((r.interval?, r.grade))) {
-            Some(((low, high), grade)) => (Content::Known(judged(low, high), grade), BasedOn::Inferred(i)),
+        (_, Some((_, i))) => match tables
+            .inferred
+            .get(i)
+            .and_then(|r| Some((r.interval?, r.grade)))
+        {
+            Some(((low, high), grade)) => (
+                Content::Known(judged(low, high), grade),
+                BasedOn::Inferred(i),
+            ),
             None => (Content::Unknown, BasedOn::Nothing),
         },
         _ => (Content::Unknown, BasedOn::Nothing),
@@ -210,10 +249,18 @@ fn ceiling(
             tightest = Some((b, why));
         }
     };
-    consider(pooled.get(&Constituent::Water).map(|p| 100.0 - p.estimate.low().get()), "what is not water");
+    consider(
+        pooled
+            .get(&Constituent::Water)
+            .map(|p| 100.0 - p.estimate.low().get()),
+        "what is not water",
+    );
     let fibre = high(Constituent::Fibre);
     // Some tables count fibre inside carbohydrate and some beside it.
-    consider(high(Constituent::Carbohydrate).map(|c| c + fibre.unwrap_or(0.0)), "carbohydrate and fibre");
+    consider(
+        high(Constituent::Carbohydrate).map(|c| c + fibre.unwrap_or(0.0)),
+        "carbohydrate and fibre",
+    );
     match analyte {
         Analyte::Fructose | Analyte::Glucose | Analyte::Lactose => {
             let others = [Analyte::Fructose, Analyte::Glucose, Analyte::Lactose]
@@ -224,13 +271,20 @@ fn ceiling(
                     _ => 0.0,
                 })
                 .sum::<f64>()
-                + pooled.get(&Constituent::Sucrose).map_or(0.0, |p| p.estimate.low().get());
-            consider(high(Constituent::TotalSugars).map(|t| (t - others).max(0.0)), "total sugars less the other sugars");
+                + pooled
+                    .get(&Constituent::Sucrose)
+                    .map_or(0.0, |p| p.estimate.low().get());
+            consider(
+                high(Constituent::TotalSugars).map(|t| (t - others).max(0.0)),
+                "total sugars less the other sugars",
+            );
         }
         Analyte::Sorbitol | Analyte::Mannitol | Analyte::OtherPolyols => {
             consider(high(Constituent::TotalPolyols), "total polyols");
         }
         Analyte::Fructans | Analyte::Galactans => {}
     }
-    tightest.filter(|(b, _)| *b <= USEFUL_CEILING).map(|(b, why)| (GramsPer100g::clamped(b), why))
+    tightest
+        .filter(|(b, _)| *b <= USEFUL_CEILING)
+        .map(|(b, why)| (GramsPer100g::clamped(b), why))
 }

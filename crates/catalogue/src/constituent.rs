@@ -19,8 +19,24 @@ pub(crate) enum Constituent {
 }
 
 const ACCEPTED: &[&str] = &[
-    "fructans", "galactans", "lactose", "fructose", "glucose", "sorbitol", "mannitol", "other_polyols", "sucrose",
-    "total_polyols", "water", "carbohydrate", "total_sugars", "starch", "fibre", "protein", "ethanol", "salt",
+    "fructans",
+    "galactans",
+    "lactose",
+    "fructose",
+    "glucose",
+    "sorbitol",
+    "mannitol",
+    "other_polyols",
+    "sucrose",
+    "total_polyols",
+    "water",
+    "carbohydrate",
+    "total_sugars",
+    "starch",
+    "fibre",
+    "protein",
+    "ethanol",
+    "salt",
 ];
 
 impl Constituent {

@@ -7,8 +7,8 @@ use tamis_scoring::evidence::Grade;
 use tamis_scoring::quantity::{FoodId, Ratio, StateId};
 use tamis_scoring::subgroup::WordError;
 
-use crate::schema_tools::EquivalentRow;
 use crate::Catalogue;
+use crate::schema_tools::EquivalentRow;
 
 macro_rules! roles {
     ($($(#[$doc:meta])* $variant:ident = $word:literal),+ $(,)?) => {
@@ -107,7 +107,10 @@ impl Catalogue {
                 let replacement = self.food(&row.replacement)?;
                 Some(Equivalent {
                     food: row.replacement.clone(),
-                    state: row.replacement_state.clone().unwrap_or_else(|| replacement.default_state.clone()),
+                    state: row
+                        .replacement_state
+                        .clone()
+                        .unwrap_or_else(|| replacement.default_state.clone()),
                     role: row.role,
                     ratio: row.ratio,
                     stage: row.stage,
@@ -125,6 +128,10 @@ impl Catalogue {
     }
 
     fn equivalent_rows<'a>(&'a self, food: &'a FoodId) -> impl Iterator<Item = &'a EquivalentRow> {
-        self.inner.tables.equivalents.iter().filter(move |row| row.food == *food)
+        self.inner
+            .tables
+            .equivalents
+            .iter()
+            .filter(move |row| row.food == *food)
     }
 }

@@ -81,7 +81,12 @@ impl Faults {
         self.0.push(fault);
     }
 
-    pub(crate) fn file(&mut self, file: &str, what: impl Into<String>, accepted: impl Into<String>) {
+    pub(crate) fn file(
+        &mut self,
+        file: &str,
+        what: impl Into<String>,
+        accepted: impl Into<String>,
+    ) {
         self.push(Fault {
             file: file.to_owned(),
             line: None,

@@ -13,8 +13,7 @@ use tamis_scoring::subgroup::Analyte;
 
 use crate::compose::{Account, BasedOn};
 use crate::constituent::Constituent;
-use crate::matching::normal::words;
-use crate::schema::{CompositionRow, FoodRow};
+use crate::schema::CompositionRow;
 use crate::schema_tools::RuleRow;
 use crate::{Catalogue, Food};
 
@@ -44,22 +43,8 @@ impl Catalogue {
     /// foods for an empty query. Ordered by id.
     #[must_use]
     pub fn summaries(&self, query: &str, page: Page) -> Summaries {
-        let wanted = words(query);
-        let hits: Vec<&FoodRow> = self
-            .inner
-            .tables
-            .foods
-            .iter()
-            .filter(|row| {
-                wanted.is_empty()
-                    || crate::matching::names(row)
-                        .iter()
-                        .any(|name| wanted.iter().all(|w| name.iter().any(|n| n.starts_with(w.as_str()))))
-            })
-            .collect();
-        let total = hits.len();
-        let mut ids: Vec<&FoodId> = hits.iter().map(|row| &row.id).collect();
-        ids.sort();
+        let ids = self.inner.index.holding(query);
+        let total = ids.len();
         let foods = ids
             .into_iter()
             .skip(page.skip)
@@ -86,8 +71,16 @@ impl Catalogue {
             family: food.family.clone(),
             synonyms: food.synonyms.clone(),
             allergens: food.allergens,
-            states: food.states.iter().map(|state| self.state_page(food, state)).collect(),
-            practice_notes: self.practice_notes(id, None).into_iter().map(|n| n.text).collect(),
+            states: food
+                .states
+                .iter()
+                .map(|state| self.state_page(food, state))
+                .collect(),
+            practice_notes: self
+                .practice_notes(id, None)
+                .into_iter()
+                .map(|n| n.text)
+                .collect(),
             catalogue_version: self.version().to_owned(),
         })
     }
@@ -99,12 +92,22 @@ impl Catalogue {
         let Some(account) = self.account(food, state) else {
             return Vec::new();
         };
-        self.observations_of(account, analyte).into_iter().filter(|o| o.rejected.is_none()).map(|o| o.evidence).collect()
+        self.observations_of(account, analyte)
+            .into_iter()
+            .filter(|o| o.rejected.is_none())
+            .map(|o| o.evidence)
+            .collect()
     }
 
     /// One food by itself as a component of a portion.
     #[must_use]
-    pub fn component(&self, food: &FoodId, state: &StateId, amount: Amount, stage: Stage) -> Option<Component> {
+    pub fn component(
+        &self,
+        food: &FoodId,
+        state: &StateId,
+        amount: Amount,
+        stage: Stage,
+    ) -> Option<Component> {
         let found = self.food(food)?;
         Some(Component {
             food: Some(food.clone()),
@@ -122,7 +125,10 @@ impl Catalogue {
     #[must_use]
     pub fn freshness(&self, food: &FoodId, state: &StateId) -> Freshness {
         let produce = self.food(food).is_some_and(|f| {
-            matches!(f.class, FoodClass::Fruit | FoodClass::Vegetable | FoodClass::Mushroom)
+            matches!(
+                f.class,
+                FoodClass::Fruit | FoodClass::Vegetable | FoodClass::Mushroom
+            )
         });
         match state.as_str() {
             "raw" | "ripe" | "unripe" | "overripe" if produce => Freshness::FreshProduce,
@@ -133,12 +139,19 @@ impl Catalogue {
     fn state_page(&self, food: &Food, state: &StateId) -> FoodState {
         let account = self.account(&food.id, state);
         let analytes = account.map_or_else(Vec::new, |a| {
-            Analyte::ALL.iter().map(|&analyte| self.analyte_row(a, analyte)).collect()
+            Analyte::ALL
+                .iter()
+                .map(|&analyte| self.analyte_row(a, analyte))
+                .collect()
         });
         let measures = self
             .measures(&food.id)
             .filter(|r| r.state.as_ref().is_none_or(|s| s == state))
-            .map(|r| MeasureRow { measure: r.measure.clone(), grams: Grams::clamped(r.grams), grade: r.grade })
+            .map(|r| MeasureRow {
+                measure: r.measure.clone(),
+                grams: Grams::clamped(r.grams),
+                grade: r.grade,
+            })
             .collect();
         let (portion_ceiling, headroom_of_100g) = self.limits_of(food, state);
         FoodState {
@@ -156,17 +169,33 @@ impl Catalogue {
         let zero = GramsPer100g::ZERO;
         let (state, grams, low, high, grade) = match content {
             Content::Absent => (LoadState::Zero, Some(zero), Some(zero), Some(zero), None),
-            Content::Known(c, grade) => {
-                (LoadState::Estimated, Some(c.mean()), Some(c.low()), Some(c.high()), Some(grade))
-            }
+            Content::Known(c, grade) => (
+                LoadState::Estimated,
+                Some(c.mean()),
+                Some(c.low()),
+                Some(c.high()),
+                Some(grade),
+            ),
             Content::AtMost(c) => (LoadState::Bounded, None, Some(zero), Some(c), None),
             Content::Unknown => (LoadState::Unknown, None, None, None, None),
         };
-        AnalyteRow { analyte, state, grams, low, high, grade, observations: self.observations_of(account, analyte) }
+        AnalyteRow {
+            analyte,
+            state,
+            grams,
+            low,
+            high,
+            grade,
+            observations: self.observations_of(account, analyte),
+        }
     }
 
     fn observations_of(&self, account: &Account, analyte: Analyte) -> Vec<Observation> {
-        let based_on = account.based_on.iter().find(|(a, _)| *a == analyte).map_or(&BasedOn::Nothing, |(_, b)| b);
+        let based_on = account
+            .based_on
+            .iter()
+            .find(|(a, _)| *a == analyte)
+            .map_or(&BasedOn::Nothing, |(_, b)| b);
         let rows = |constituent: Constituent| {
             account
                 .rows
@@ -178,8 +207,12 @@ impl Catalogue {
         let mut out: Vec<Observation> = rows(Constituent::Analyte(analyte)).collect();
         match based_on {
             BasedOn::TotalPolyols => out.extend(rows(Constituent::TotalPolyols)),
-            BasedOn::Absent(i) => out.extend(self.inner.tables.absent.get(*i).map(|r| self.rule(r))),
-            BasedOn::Inferred(i) => out.extend(self.inner.tables.inferred.get(*i).map(|r| self.rule(r))),
+            BasedOn::Absent(i) => {
+                out.extend(self.inner.tables.absent.get(*i).map(|r| self.rule(r)))
+            }
+            BasedOn::Inferred(i) => {
+                out.extend(self.inner.tables.inferred.get(*i).map(|r| self.rule(r)))
+            }
             BasedOn::Observations | BasedOn::Ceiling(_) | BasedOn::Nothing => {}
         }
         out
@@ -227,18 +260,33 @@ impl Catalogue {
 
     /// The largest portion of a food by itself that serves in the restriction phase, and the
     /// headroom of 100 g.
-    fn limits_of(&self, food: &Food, state: &StateId) -> (Option<Grams>, Option<tamis_scoring::ruling::Headroom>) {
+    fn limits_of(
+        &self,
+        food: &Food,
+        state: &StateId,
+    ) -> (Option<Grams>, Option<tamis_scoring::ruling::Headroom>) {
         let hundred = Grams::clamped(100.0);
-        let Some(component) = self.component(&food.id, state, Amount::Known(Mass::exact(hundred)), Stage::Line) else {
+        let Some(component) = self.component(
+            &food.id,
+            state,
+            Amount::Known(Mass::exact(hundred)),
+            Stage::Line,
+        ) else {
             return (None, None);
         };
         let (diner, policy) = (Diner::restriction(), Policy::default());
-        let rules = Rules { cutoffs: self.cutoffs(), diner: &diner, policy: &policy };
+        let rules = Rules {
+            cutoffs: self.cutoffs(),
+            diner: &diner,
+            policy: &policy,
+        };
         let portion = Portion::new(vec![component]);
         let outcome = rules.judge(&portion);
         let headroom = outcome.headroom(policy.confidence);
         let ceiling = match outcome.ceiling(&rules) {
-            Ceiling::Times(ratio) => serving_ratio(&rules, &portion, ratio).map(|r| hundred.times(r)),
+            Ceiling::Times(ratio) => {
+                serving_ratio(&rules, &portion, ratio).map(|r| hundred.times(r))
+            }
             Ceiling::Unlimited | Ceiling::Undetermined => None,
         };
         (ceiling, headroom)

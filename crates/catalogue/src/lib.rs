@@ -128,7 +128,8 @@ pub struct Catalogue {
     inner: Arc<Inner>,
 }
 
-static EMBEDDED: LazyLock<Result<Catalogue, LoadError>> = LazyLock::new(|| Catalogue::of(&Files::embedded(), Faults::default()));
+static EMBEDDED: LazyLock<Result<Catalogue, LoadError>> =
+    LazyLock::new(|| Catalogue::of(&Files::embedded(), Faults::default()));
 
 impl Catalogue {
     /// The catalogue in the binary: read and checked on first use, then kept.
@@ -152,14 +153,27 @@ impl Catalogue {
     fn of(files: &Files, mut faults: Faults) -> Result<Self, LoadError> {
         let mut tables = files.read(&mut faults);
         let cutoffs = check::tables(&mut tables, &mut faults);
-        let accounts = compose::compose(&tables, &|food, state| measures::density(&tables, food, state));
+        let accounts = compose::compose(&tables, &|food, state| {
+            measures::density(&tables, food, state)
+        });
         check::accounts(&tables, &accounts, &mut faults);
         let warnings = faults.settle()?;
         let index = Index::new(&tables);
         let measures = MeasureIndex::new(&tables);
         let foods = foods_of(&tables);
-        let inner = Inner { version: files.version(), tables, foods, accounts, index, measures, cutoffs, warnings };
-        Ok(Self { inner: Arc::new(inner) })
+        let inner = Inner {
+            version: files.version(),
+            tables,
+            foods,
+            accounts,
+            index,
+            measures,
+            cutoffs,
+            warnings,
+        };
+        Ok(Self {
+            inner: Arc::new(inner),
+        })
     }
 
     /// The version: edition and hash, such as `2026.11-0a1b2c3d4e5f`. Any change of a byte of the
@@ -194,8 +208,15 @@ impl Catalogue {
 
     /// The ethanol in 100 g of a food in a state, where it is on record.
     #[must_use]
-    pub fn ethanol(&self, food: &FoodId, state: &StateId) -> Option<tamis_scoring::estimate::Concentration> {
-        self.account(food, state)?.pooled.get(&constituent::Constituent::Ethanol).map(|p| p.estimate)
+    pub fn ethanol(
+        &self,
+        food: &FoodId,
+        state: &StateId,
+    ) -> Option<tamis_scoring::estimate::Concentration> {
+        self.account(food, state)?
+            .pooled
+            .get(&constituent::Constituent::Ethanol)
+            .map(|p| p.estimate)
     }
 
     /// The published cut-offs.
@@ -207,12 +228,17 @@ impl Catalogue {
     /// A source by its id.
     #[must_use]
     pub fn source(&self, id: &SourceId) -> Option<Source> {
-        self.inner.tables.sources.iter().find(|s| s.id == *id).map(|s| Source {
-            id: s.id.clone(),
-            citation: s.citation.clone(),
-            licence: s.licence.clone(),
-            url: s.url.clone(),
-        })
+        self.inner
+            .tables
+            .sources
+            .iter()
+            .find(|s| s.id == *id)
+            .map(|s| Source {
+                id: s.id.clone(),
+                citation: s.citation.clone(),
+                licence: s.licence.clone(),
+                url: s.url.clone(),
+            })
     }
 
     /// What practitioners teach about a food, in one state or in any.
@@ -243,9 +269,13 @@ impl Catalogue {
         Counts {
             foods: t.foods.len(),
             states: t.states.len(),
-            names: t.foods.iter().map(|f| matching::names(f).len()).sum(),
+            names: self.inner.index.names(),
             observations: t.composition.len(),
-            rejected: t.composition.iter().filter(|r| r.rejected.is_some()).count(),
+            rejected: t
+                .composition
+                .iter()
+                .filter(|r| r.rejected.is_some())
+                .count(),
             measures: t.measures.len(),
             equivalents: t.equivalents.len(),
             sources: t.sources.len(),
@@ -257,7 +287,12 @@ impl Catalogue {
     }
 
     fn citation(&self, id: &SourceId) -> Option<&str> {
-        self.inner.tables.sources.iter().find(|s| s.id == *id).map(|s| s.citation.as_str())
+        self.inner
+            .tables
+            .sources
+            .iter()
+            .find(|s| s.id == *id)
+            .map(|s| s.citation.as_str())
     }
 }
 

@@ -22,9 +22,23 @@ pub(crate) const EDITION: &str = "2026.11";
 /// The most files read from a folder.
 const MAX_FILES: usize = 400;
 
-const FOLDERS: &[&str] = &["composition", "foods", "measures", "sources", "states", "yields"];
+const FOLDERS: &[&str] = &[
+    "composition",
+    "foods",
+    "measures",
+    "sources",
+    "states",
+    "yields",
+];
 const NEEDED: &[&str] = &[
-    "absent.csv", "composition/", "cutoffs.csv", "foods/", "inferred.csv", "processing.csv", "sources/", "states/",
+    "absent.csv",
+    "composition/",
+    "cutoffs.csv",
+    "foods/",
+    "inferred.csv",
+    "processing.csv",
+    "sources/",
+    "states/",
 ];
 
 /// The tables as read.
@@ -85,10 +99,16 @@ impl Files {
         let mut t = Tables::default();
         for needed in NEEDED {
             let found = self.0.keys().any(|name| {
-                name == needed || (needed.ends_with('/') && name.starts_with(needed)) || (*needed == "sources/" && name == "sources.csv")
+                name == needed
+                    || (needed.ends_with('/') && name.starts_with(needed))
+                    || (*needed == "sources/" && name == "sources.csv")
             });
             if !found {
-                faults.file(needed, "is missing", "a CSV file by the schema in README.md");
+                faults.file(
+                    needed,
+                    "is missing",
+                    "a CSV file by the schema in README.md",
+                );
             }
         }
         for (name, bytes) in &self.0 {
@@ -149,11 +169,21 @@ fn gather(dir: &'static Dir<'static>, files: &mut BTreeMap<String, Vec<u8>>) {
 }
 
 fn walk(folder: &Path, prefix: &str, files: &mut BTreeMap<String, Vec<u8>>, faults: &mut Faults) {
-    let place = |name: &str| if name.is_empty() { ".".to_owned() } else { name.to_owned() };
+    let place = |name: &str| {
+        if name.is_empty() {
+            ".".to_owned()
+        } else {
+            name.to_owned()
+        }
+    };
     let entries = match fs::read_dir(folder) {
         Ok(entries) => entries,
         Err(error) => {
-            faults.file(&place(prefix), format!("cannot be read: {error}"), "a readable folder");
+            faults.file(
+                &place(prefix),
+                format!("cannot be read: {error}"),
+                "a readable folder",
+            );
             return;
         }
     };
@@ -171,12 +201,20 @@ fn walk(folder: &Path, prefix: &str, files: &mut BTreeMap<String, Vec<u8>>, faul
             continue;
         }
         if files.len() >= MAX_FILES {
-            faults.file(&name, "one file too many", format!("at most {MAX_FILES} files"));
+            faults.file(
+                &name,
+                "one file too many",
+                format!("at most {MAX_FILES} files"),
+            );
             return;
         }
         let size = entry.metadata().map_or(0, |m| m.len());
         if usize::try_from(size).map_or(true, |s| s > MAX_FILE_BYTES) {
-            faults.file(&name, format!("{size} bytes"), format!("at most {MAX_FILE_BYTES} bytes"));
+            faults.file(
+                &name,
+                format!("{size} bytes"),
+                format!("at most {MAX_FILE_BYTES} bytes"),
+            );
             continue;
         }
         match fs::read(&path) {

@@ -6,7 +6,9 @@ use tamis_scoring::diner::Region;
 use tamis_scoring::dish::FoodClass;
 use tamis_scoring::estimate::{Estimate, Mass, Share, Z95};
 use tamis_scoring::evidence::Grade;
-use tamis_scoring::quantity::{FoodId, Fraction, Grams, Millilitres, Quantity, Ratio, SourceId, StateId};
+use tamis_scoring::quantity::{
+    FoodId, Fraction, Grams, Millilitres, Quantity, Ratio, SourceId, StateId,
+};
 
 use crate::Catalogue;
 use crate::load::Tables;
@@ -154,14 +156,27 @@ impl MeasureIndex {
         Self(index)
     }
 
-    fn rows<'a>(&'a self, tables: &'a Tables, food: &FoodId) -> impl Iterator<Item = &'a MeasureRow> + use<'a> {
-        self.0.get(food).into_iter().flatten().filter_map(|&i| tables.measures.get(i))
+    fn rows<'a>(
+        &'a self,
+        tables: &'a Tables,
+        food: &FoodId,
+    ) -> impl Iterator<Item = &'a MeasureRow> + use<'a> {
+        self.0
+            .get(food)
+            .into_iter()
+            .flatten()
+            .filter_map(|&i| tables.measures.get(i))
     }
 }
 
 /// Grams per millilitre of a food and state, for values per 100 mL.
 pub(crate) fn density(tables: &Tables, food: &FoodId, state: &StateId) -> Option<f64> {
-    let rows = || tables.measures.iter().filter(|r| r.food == *food && r.measure == "ml");
+    let rows = || {
+        tables
+            .measures
+            .iter()
+            .filter(|r| r.food == *food && r.measure == "ml")
+    };
     rows()
         .find(|r| r.state.as_ref() == Some(state))
         .or_else(|| rows().find(|r| r.state.is_none()))
@@ -197,7 +212,11 @@ fn of_row(row: &MeasureRow, count: f64) -> Mass {
     match row.low.zip(row.high) {
         Some((low, high)) => Mass::with_interval(grams(row.grams), grams(low), grams(high)),
         None => {
-            let relative = if row.grade <= Grade::Secondary { 0.10 } else { 0.30 };
+            let relative = if row.grade <= Grade::Secondary {
+                0.10
+            } else {
+                0.30
+            };
             Mass::with_relative_sd(grams(row.grams), Ratio::clamped(relative))
         }
     }
@@ -224,17 +243,31 @@ impl Catalogue {
         let is_each = matches!(measure.as_str(), "" | "each" | "ea" | "whole" | "piece");
         if let Some(size) = size {
             let sized = size.word();
-            let own = if is_each { sized.to_owned() } else { format!("{measure}:{sized}") };
+            let own = if is_each {
+                sized.to_owned()
+            } else {
+                format!("{measure}:{sized}")
+            };
             if let Some(row) = self.measure_row(food, state, &own, &forms) {
                 return Some(self.weighed(row, state, count.get(), 1.0, ""));
             }
         }
-        let names: &[&str] = if is_each { &[&measure, "each", "medium", "whole", "piece"] } else { &[&measure] };
-        let row = names.iter().find_map(|name| self.measure_row(food, state, name, &forms))?;
+        let names: &[&str] = if is_each {
+            &[&measure, "each", "medium", "whole", "piece"]
+        } else {
+            &[&measure]
+        };
+        let row = names
+            .iter()
+            .find_map(|name| self.measure_row(food, state, name, &forms))?;
         let factor = size.map_or(1.0, Size::factor);
         let note = match size {
             Some(size) if size != Size::Medium => {
-                format!("no weight of a {} one is on record; {} times the usual one was taken", size.word(), factor)
+                format!(
+                    "no weight of a {} one is on record; {} times the usual one was taken",
+                    size.word(),
+                    factor
+                )
             }
             _ => String::new(),
         };
@@ -244,7 +277,13 @@ impl Catalogue {
     /// Grams of a volume of a food, by its own density in this form, else in another state, else by
     /// the density of its class. `None` for a food that is not in the catalogue.
     #[must_use]
-    pub fn weigh_volume(&self, food: &FoodId, state: &StateId, volume: Volume, forms: &[&str]) -> Option<Weighed> {
+    pub fn weigh_volume(
+        &self,
+        food: &FoodId,
+        state: &StateId,
+        volume: Volume,
+        forms: &[&str],
+    ) -> Option<Weighed> {
         let class = self.food(food)?.class;
         let forms: Vec<String> = forms.iter().take(16).flat_map(|f| words(f)).collect();
         let exact = ("ml", 1.0);
@@ -253,7 +292,10 @@ impl Catalogue {
             order.reverse();
         }
         // A cup of this very form says more than a density; a density more than any other cup.
-        let formed = order.iter().filter_map(|&(m, ml)| Some((self.formed_row(food, state, m, &forms)?, ml))).next();
+        let formed = order
+            .iter()
+            .filter_map(|&(m, ml)| Some((self.formed_row(food, state, m, &forms)?, ml)))
+            .next();
         let plain = || {
             std::iter::once(&exact)
                 .chain(order.iter())
@@ -261,14 +303,17 @@ impl Catalogue {
                 .next()
         };
         let any_cup = || {
-            let row = self.measures(food).find(|r| r.measure.starts_with("cup:"))?;
+            let row = self
+                .measures(food)
+                .find(|r| r.measure.starts_with("cup:"))?;
             Some((row, SPOONS.first().map_or(236.588, |s| s.1)))
         };
         match formed.or_else(plain).or_else(any_cup) {
             Some((row, ml)) => {
                 let mut out = self.weighed(row, state, volume.mean().get() / ml, 1.0, "");
                 out.grams = out.grams.scaled_by(relative(volume));
-                if row.measure.contains(':') && formed.is_none_or(|(f, _)| f.measure != row.measure)
+                if row.measure.contains(':')
+                    && formed.is_none_or(|(f, _)| f.measure != row.measure)
                     && let Used::Measure { assumed, .. } = &mut out.used
                 {
                     *assumed = format!("measured as {}", row.measure.replace(':', ", "));
@@ -279,7 +324,8 @@ impl Catalogue {
             None => {
                 let (low, high) = class_density(class);
                 let ml = volume.mean().get();
-                let grams = Mass::from_interval(Grams::clamped(low * ml), Grams::clamped(high * ml));
+                let grams =
+                    Mass::from_interval(Grams::clamped(low * ml), Grams::clamped(high * ml));
                 Some(Weighed {
                     grams: grams.scaled_by(relative(volume)),
                     grade: Grade::Inferred,
@@ -293,13 +339,22 @@ impl Catalogue {
     #[must_use]
     pub fn edible_share(&self, food: &FoodId, state: &StateId) -> Option<EdibleShare> {
         let rows = || self.inner.tables.yields.iter().filter(|r| r.food == *food);
-        let row = rows().find(|r| r.state.as_ref() == Some(state)).or_else(|| rows().find(|r| r.state.is_none()))?;
+        let row = rows()
+            .find(|r| r.state.as_ref() == Some(state))
+            .or_else(|| rows().find(|r| r.state.is_none()))?;
         let fraction = |v: f64| Fraction::clamped(v);
         let share = match row.low.zip(row.high) {
-            Some((low, high)) => Share::with_interval(fraction(row.share), fraction(low), fraction(high)),
+            Some((low, high)) => {
+                Share::with_interval(fraction(row.share), fraction(low), fraction(high))
+            }
             None => Share::with_relative_sd(fraction(row.share), Ratio::clamped(0.05)),
         };
-        Some(EdibleShare { share, source: row.source.clone(), locator: row.locator.clone(), grade: row.grade })
+        Some(EdibleShare {
+            share,
+            source: row.source.clone(),
+            locator: row.locator.clone(),
+            grade: row.grade,
+        })
     }
 
     /// The pack that words name: `#10`, `A10`, `400 g tin`.
@@ -309,7 +364,9 @@ impl Catalogue {
         Some(Pack {
             id: row.id.clone(),
             net: spread_of(row),
-            volume: row.millilitres.map(|ml| Volume::with_relative_sd(Millilitres::clamped(ml), Ratio::clamped(0.03))),
+            volume: row
+                .millilitres
+                .map(|ml| Volume::with_relative_sd(Millilitres::clamped(ml), Ratio::clamped(0.03))),
             source: row.source.clone(),
             grade: row.grade,
         })
@@ -320,43 +377,81 @@ impl Catalogue {
     pub fn utensil(&self, text: &str) -> Option<Utensil> {
         let row = vessel(&self.inner.tables.utensils, text)?;
         let volume = spread_of(row);
-        Some(Utensil { id: row.id.clone(), volume, source: row.source.clone(), grade: row.grade })
+        Some(Utensil {
+            id: row.id.clone(),
+            volume,
+            source: row.source.clone(),
+            grade: row.grade,
+        })
     }
 
     /// The ethanol of one standard drink of a region; `None` where the table has no such region.
     #[must_use]
     pub fn standard_drink(&self, region: Region) -> Option<Grams> {
-        self.inner.tables.drinks.iter().find(|r| r.is_of(region)).map(|r| r.ethanol)
+        self.inner
+            .tables
+            .drinks
+            .iter()
+            .find(|r| r.is_of(region))
+            .map(|r| r.ethanol)
     }
 
     pub(crate) fn measures(&self, food: &FoodId) -> impl Iterator<Item = &MeasureRow> {
         self.inner.measures.rows(&self.inner.tables, food)
     }
 
-    fn formed_row(&self, food: &FoodId, state: &StateId, measure: &str, forms: &[String]) -> Option<&MeasureRow> {
-        forms.iter().find_map(|form| self.named_row(food, state, &format!("{measure}:{form}")))
+    fn formed_row(
+        &self,
+        food: &FoodId,
+        state: &StateId,
+        measure: &str,
+        forms: &[String],
+    ) -> Option<&MeasureRow> {
+        forms
+            .iter()
+            .find_map(|form| self.named_row(food, state, &format!("{measure}:{form}")))
     }
 
-    fn measure_row(&self, food: &FoodId, state: &StateId, measure: &str, forms: &[String]) -> Option<&MeasureRow> {
-        self.formed_row(food, state, measure, forms).or_else(|| self.named_row(food, state, measure))
+    fn measure_row(
+        &self,
+        food: &FoodId,
+        state: &StateId,
+        measure: &str,
+        forms: &[String],
+    ) -> Option<&MeasureRow> {
+        self.formed_row(food, state, measure, forms)
+            .or_else(|| self.named_row(food, state, measure))
     }
 
     /// The row of this state, else of any state, else of another state.
     fn named_row(&self, food: &FoodId, state: &StateId, measure: &str) -> Option<&MeasureRow> {
-        let rows = || self.measures(food).filter(|r| measure_key(&r.measure) == measure);
+        let rows = || {
+            self.measures(food)
+                .filter(|r| measure_key(&r.measure) == measure)
+        };
         rows()
             .find(|r| r.state.as_ref() == Some(state))
             .or_else(|| rows().find(|r| r.state.is_none()))
             .or_else(|| rows().next())
     }
 
-    fn weighed(&self, row: &MeasureRow, state: &StateId, count: f64, factor: f64, note: &str) -> Weighed {
+    fn weighed(
+        &self,
+        row: &MeasureRow,
+        state: &StateId,
+        count: f64,
+        factor: f64,
+        note: &str,
+    ) -> Weighed {
         let mut assumed = note.to_owned();
         let mut grade = row.grade;
         let mut grams = of_row(row, count * factor);
         if !note.is_empty() {
             grade = grade.weaker(Grade::Practice);
-            grams = grams.scaled_by(Estimate::with_relative_sd(Ratio::clamped(1.0), Ratio::clamped(0.15)));
+            grams = grams.scaled_by(Estimate::with_relative_sd(
+                Ratio::clamped(1.0),
+                Ratio::clamped(0.15),
+            ));
         }
         if let Some(other) = row.state.as_ref().filter(|s| *s != state) {
             if !assumed.is_empty() {
@@ -364,7 +459,10 @@ impl Catalogue {
             }
             assumed.push_str(&format!("weight of the {other} food taken"));
             grade = grade.weaker(Grade::Inferred);
-            grams = grams.scaled_by(Estimate::with_relative_sd(Ratio::clamped(1.0), Ratio::clamped(0.15)));
+            grams = grams.scaled_by(Estimate::with_relative_sd(
+                Ratio::clamped(1.0),
+                Ratio::clamped(0.15),
+            ));
         }
         Weighed {
             grams,
@@ -381,7 +479,13 @@ impl Catalogue {
 
 /// A measure in one spelling: lower case, one of it.
 fn measure_key(text: &str) -> String {
-    let text: String = text.trim().to_lowercase().replace('-', " ").chars().take(60).collect();
+    let text: String = text
+        .trim()
+        .to_lowercase()
+        .replace('-', " ")
+        .chars()
+        .take(60)
+        .collect();
     let singular = match text.as_str() {
         "leaves" => "leaf",
         "halves" => "half",
@@ -401,7 +505,10 @@ fn measure_key(text: &str) -> String {
 /// The spread of a volume, as a ratio around one.
 fn relative(volume: Volume) -> Estimate<Ratio> {
     let s = volume.log_sd().get();
-    Estimate::with_relative_sd(Ratio::clamped(1.0), Ratio::clamped(libm::sqrt(libm::expm1(s * s))))
+    Estimate::with_relative_sd(
+        Ratio::clamped(1.0),
+        Ratio::clamped(libm::sqrt(libm::expm1(s * s))),
+    )
 }
 
 fn spread_of<Q: Quantity>(row: &VesselRow) -> Estimate<Q> {
@@ -415,7 +522,8 @@ fn spread_of<Q: Quantity>(row: &VesselRow) -> Estimate<Q> {
 
 fn vessel<'a>(rows: &'a [VesselRow], text: &str) -> Option<&'a VesselRow> {
     let key = vessel_key(text);
-    rows.iter().find(|r| r.id == text.trim() || r.words.iter().any(|w| vessel_key(w) == key))
+    rows.iter()
+        .find(|r| r.id == text.trim() || r.words.iter().any(|w| vessel_key(w) == key))
 }
 
 /// Letters and digits only: `#2-1/2`, `No. 10`, `A10`.
@@ -424,8 +532,18 @@ pub(crate) fn vessel_key(text: &str) -> String {
         .to_lowercase()
         .chars()
         .take(80)
-        .map(|c| if c.is_alphanumeric() || matches!(c, '/' | '#') { c } else { ' ' })
+        .map(|c| {
+            if c.is_alphanumeric() || matches!(c, '/' | '#') {
+                c
+            } else {
+                ' '
+            }
+        })
         .collect();
     let words: Vec<&str> = key.split_whitespace().collect();
-    words.join(" ").replace("no ", "#").replace("number ", "#").replace("# ", "#")
+    words
+        .join(" ")
+        .replace("no ", "#")
+        .replace("number ", "#")
+        .replace("# ", "#")
 }

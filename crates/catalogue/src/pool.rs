@@ -73,7 +73,10 @@ pub(crate) struct Pooled {
 
 /// Reads a row, multiplied onto the fresh basis.
 pub(crate) fn observed(row: &CompositionRow, factor: f64) -> Observed {
-    let range = row.low.zip(row.high).map(|(l, h)| interval(l * factor, h * factor));
+    let range = row
+        .low
+        .zip(row.high)
+        .map(|(l, h)| interval(l * factor, h * factor));
     let (mean, log_var, kind) = match row.value {
         Value::Number(v) if v > 0.0 => {
             let var = match (row.sd, range) {
@@ -86,12 +89,19 @@ pub(crate) fn observed(row: &CompositionRow, factor: f64) -> Observed {
         Value::Number(_) => below(range, PRINTED_ZERO * factor),
         Value::Below(limit) => below(None, limit * factor),
         Value::Interval => {
-            let (mean, var) = range.unwrap_or_else(|| interval(0.0, row.high.unwrap_or(0.0) * factor));
+            let (mean, var) =
+                range.unwrap_or_else(|| interval(0.0, row.high.unwrap_or(0.0) * factor));
             (mean, var, Kind::Judged)
         }
     };
     let samples = row.n.map_or(1.0, |n| libm::sqrt(f64::from(n)).min(4.0));
-    Observed { mean, log_var, weight: grade_weight(row.grade) * samples, grade: row.grade, kind }
+    Observed {
+        mean,
+        log_var,
+        weight: grade_weight(row.grade) * samples,
+        grade: row.grade,
+        kind,
+    }
 }
 
 fn below(range: Option<(f64, f64)>, limit: f64) -> (f64, f64, Kind) {
@@ -138,7 +148,11 @@ struct Centre {
 
 fn centre(observed: &[Observed]) -> Centre {
     let weight: f64 = observed.iter().map(|o| o.weight).sum();
-    let log_mean = observed.iter().map(|o| o.weight * libm::log(o.mean)).sum::<f64>() / weight;
+    let log_mean = observed
+        .iter()
+        .map(|o| o.weight * libm::log(o.mean))
+        .sum::<f64>()
+        / weight;
     let log_var = observed
         .iter()
         .map(|o| {
@@ -153,13 +167,20 @@ fn centre(observed: &[Observed]) -> Centre {
 /// Pools observations; `None` without any.
 pub(crate) fn pool(all: &[Observed], between: f64) -> Option<Pooled> {
     let positive: Vec<Observed> = all.iter().copied().filter(|o| o.mean > 0.0).collect();
-    let found: Vec<Observed> = positive.iter().copied().filter(|o| !matches!(o.kind, Kind::Below(_))).collect();
+    let found: Vec<Observed> = positive
+        .iter()
+        .copied()
+        .filter(|o| !matches!(o.kind, Kind::Below(_)))
+        .collect();
     let detected = found.iter().any(|o| o.kind == Kind::Detected);
     let counted: Vec<Observed> = if found.is_empty() {
         positive
     } else {
         let limit = libm::exp(centre(&found).log_mean);
-        positive.into_iter().filter(|o| !matches!(o.kind, Kind::Below(l) if l >= limit)).collect()
+        positive
+            .into_iter()
+            .filter(|o| !matches!(o.kind, Kind::Below(l) if l >= limit))
+            .collect()
     };
     if counted.is_empty() {
         return None;
@@ -167,8 +188,9 @@ pub(crate) fn pool(all: &[Observed], between: f64) -> Option<Pooled> {
     let Centre { log_mean, log_var } = centre(&counted);
     let weight: f64 = counted.iter().map(|o| o.weight).sum();
     let count = counted.iter().fold(0.0, |n, _| n + 1.0);
-    let (least, most) =
-        counted.iter().fold((f64::INFINITY, 0.0_f64), |(l, m), o| (l.min(o.mean), m.max(o.mean)));
+    let (least, most) = counted.iter().fold((f64::INFINITY, 0.0_f64), |(l, m), o| {
+        (l.min(o.mean), m.max(o.mean))
+    });
     let mean = libm::exp(log_mean + log_var / 2.0).clamp(least, most);
     let within = counted.iter().map(|o| o.weight * o.log_var).sum::<f64>() / weight;
     let alone = counted.len() == 1;
@@ -179,7 +201,10 @@ pub(crate) fn pool(all: &[Observed], between: f64) -> Option<Pooled> {
     };
     let relative = libm::sqrt(libm::expm1((within + sources).min(4.0)));
     Some(Pooled {
-        estimate: Concentration::with_relative_sd(GramsPer100g::clamped(mean), Ratio::clamped(relative)),
+        estimate: Concentration::with_relative_sd(
+            GramsPer100g::clamped(mean),
+            Ratio::clamped(relative),
+        ),
         grade: grade(&counted, weight),
         detected,
     })
@@ -188,7 +213,11 @@ pub(crate) fn pool(all: &[Observed], between: f64) -> Option<Pooled> {
 fn grade(counted: &[Observed], weight: f64) -> Grade {
     let mut carried = 0.0;
     for &grade in Grade::ALL {
-        carried += counted.iter().filter(|o| o.grade == grade).map(|o| o.weight).sum::<f64>();
+        carried += counted
+            .iter()
+            .filter(|o| o.grade == grade)
+            .map(|o| o.weight)
+            .sum::<f64>();
         if carried >= weight / 2.0 {
             return grade;
         }
@@ -203,7 +232,11 @@ pub(crate) struct Between(BTreeMap<Constituent, (f64, f64)>);
 impl Between {
     /// Counts the detected values of one food and state.
     pub(crate) fn add(&mut self, constituent: Constituent, all: &[Observed]) {
-        let found: Vec<Observed> = all.iter().copied().filter(|o| o.kind == Kind::Detected).collect();
+        let found: Vec<Observed> = all
+            .iter()
+            .copied()
+            .filter(|o| o.kind == Kind::Detected)
+            .collect();
         if found.len() < 2 {
             return;
         }
@@ -234,7 +267,13 @@ mod tests {
     use proptest::prelude::*;
 
     fn seen(mean: f64, grade: Grade, kind: Kind) -> Observed {
-        Observed { mean, log_var: default_log_var(grade), weight: grade_weight(grade), grade, kind }
+        Observed {
+            mean,
+            log_var: default_log_var(grade),
+            weight: grade_weight(grade),
+            grade,
+            kind,
+        }
     }
 
     #[test]
@@ -247,8 +286,14 @@ mod tests {
 
     #[test]
     fn sources_that_differ_widen_the_spread() {
-        let close = [seen(2.0, Grade::Measured, Kind::Detected), seen(2.1, Grade::Measured, Kind::Detected)];
-        let far = [seen(1.0, Grade::Measured, Kind::Detected), seen(4.0, Grade::Measured, Kind::Detected)];
+        let close = [
+            seen(2.0, Grade::Measured, Kind::Detected),
+            seen(2.1, Grade::Measured, Kind::Detected),
+        ];
+        let far = [
+            seen(1.0, Grade::Measured, Kind::Detected),
+            seen(4.0, Grade::Measured, Kind::Detected),
+        ];
         let (close, far) = (pool(&close, 0.3).unwrap(), pool(&far, 0.3).unwrap());
         assert!(far.estimate.log_sd() > close.estimate.log_sd());
         assert!(close.estimate.log_sd().get() < 0.36);
@@ -258,7 +303,11 @@ mod tests {
     fn a_limit_over_the_found_values_says_nothing() {
         let found = seen(0.1, Grade::Measured, Kind::Detected);
         let (mean, log_var) = interval(0.0, 0.5);
-        let under = Observed { mean, log_var, ..seen(0.1, Grade::Measured, Kind::Below(0.5)) };
+        let under = Observed {
+            mean,
+            log_var,
+            ..seen(0.1, Grade::Measured, Kind::Below(0.5))
+        };
         assert_eq!(pool(&[found, under], 0.3), pool(&[found], 0.3));
     }
 

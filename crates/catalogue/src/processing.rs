@@ -25,7 +25,12 @@ impl Catalogue {
 
     /// Where what a process leaves of an analyte comes from.
     #[must_use]
-    pub fn retention_evidence(&self, food: &FoodId, process: Process, analyte: Analyte) -> Option<Evidence> {
+    pub fn retention_evidence(
+        &self,
+        food: &FoodId,
+        process: Process,
+        analyte: Analyte,
+    ) -> Option<Evidence> {
         let row = self.process_row(food, process, analyte)?;
         Some(Evidence {
             source: row.source.clone(),
@@ -36,7 +41,12 @@ impl Catalogue {
         })
     }
 
-    fn process_row(&self, food: &FoodId, process: Process, analyte: Analyte) -> Option<&ProcessRow> {
+    fn process_row(
+        &self,
+        food: &FoodId,
+        process: Process,
+        analyte: Analyte,
+    ) -> Option<&ProcessRow> {
         let (class, family) = match self.food(food) {
             Some(food) => (food.class, food.family.as_str()),
             None => return None,

@@ -10,13 +10,35 @@ use crate::fault::Faults;
 use crate::table::{At, Cells, read};
 
 pub(crate) const SOURCES: &[&str] = &["id", "citation", "licence", "url"];
-pub(crate) const FOODS: &[&str] = &["food", "name", "class", "family", "allergens", "synonyms", "default_state", "note"];
+pub(crate) const FOODS: &[&str] = &[
+    "food",
+    "name",
+    "class",
+    "family",
+    "allergens",
+    "synonyms",
+    "default_state",
+    "note",
+];
 pub(crate) const STATES: &[&str] = &["food", "state", "words", "note"];
 pub(crate) const COMPOSITION: &[&str] = &[
-    "food", "state", "analyte", "value", "low", "high", "sd", "n", "basis", "source", "locator", "grade", "use", "note",
+    "food", "state", "analyte", "value", "low", "high", "sd", "n", "basis", "source", "locator",
+    "grade", "use", "note",
 ];
-pub(crate) const MEASURES: &[&str] = &["food", "state", "measure", "grams", "low", "high", "source", "locator", "grade"];
-pub(crate) const YIELDS: &[&str] = &["food", "state", "edible_share", "low", "high", "source", "locator", "grade", "note"];
+pub(crate) const MEASURES: &[&str] = &[
+    "food", "state", "measure", "grams", "low", "high", "source", "locator", "grade",
+];
+pub(crate) const YIELDS: &[&str] = &[
+    "food",
+    "state",
+    "edible_share",
+    "low",
+    "high",
+    "source",
+    "locator",
+    "grade",
+    "note",
+];
 
 #[derive(Debug, Clone)]
 pub(crate) struct SourceRow {
@@ -143,11 +165,19 @@ pub(crate) fn sources(file: &str, bytes: &[u8], faults: &mut Faults, out: &mut V
 
 pub(crate) fn foods(file: &str, bytes: &[u8], faults: &mut Faults, out: &mut Vec<FoodRow>) {
     read(file, bytes, FOODS, faults, |c| {
-        let (id, name, class, state) =
-            (c.food(0), c.required(1), c.parsed(2, FoodClass::from_word), c.state(6));
+        let (id, name, class, state) = (
+            c.food(0),
+            c.required(1),
+            c.parsed(2, FoodClass::from_word),
+            c.state(6),
+        );
         let family = c.text(3);
         if family.bytes().any(|b| !b.is_ascii_lowercase() && b != b'-') {
-            c.fault(3, format!("'{}' is not a family", cut(&family)), "a botanical family in lower case, or blank");
+            c.fault(
+                3,
+                format!("'{}' is not a family", cut(&family)),
+                "a botanical family in lower case, or blank",
+            );
         }
         let allergens: Allergens = c.list(4, Allergen::from_word).into_iter().collect();
         let synonyms = c.words(5);
@@ -172,13 +202,23 @@ pub(crate) fn states(file: &str, bytes: &[u8], faults: &mut Faults, out: &mut Ve
     read(file, bytes, STATES, faults, |c| {
         let (food, state, words) = (c.food(0), c.state(1), c.words(2));
         let row = (|| {
-            Some(StateRow { at: c.at.clone(), food: food?, state: state?, words })
+            Some(StateRow {
+                at: c.at.clone(),
+                food: food?,
+                state: state?,
+                words,
+            })
         })();
         out.extend(c.keep(row));
     });
 }
 
-pub(crate) fn composition(file: &str, bytes: &[u8], faults: &mut Faults, out: &mut Vec<CompositionRow>) {
+pub(crate) fn composition(
+    file: &str,
+    bytes: &[u8],
+    faults: &mut Faults,
+    out: &mut Vec<CompositionRow>,
+) {
     read(file, bytes, COMPOSITION, faults, |c| {
         let (food, state, analyte) = (c.food(0), c.state(1), c.parsed(2, Constituent::from_word));
         let low = c.number(4, 0.0, 100.0);
@@ -192,7 +232,8 @@ pub(crate) fn composition(file: &str, bytes: &[u8], faults: &mut Faults, out: &m
         c.interval(4, 5, (low, high), number);
         let n = samples(c, 7);
         let basis = basis(c, 8);
-        let (source, locator, grade) = (c.source(9), c.required(10), c.parsed(11, Grade::from_word));
+        let (source, locator, grade) =
+            (c.source(9), c.required(10), c.parsed(11, Grade::from_word));
         let rejected = rejection(c, 12);
         let row = (|| {
             Some(CompositionRow {
@@ -224,7 +265,11 @@ fn value(c: &mut Cells<'_>, high: Option<f64>) -> Option<Value> {
         return if high.is_some() {
             Some(Value::Interval)
         } else {
-            c.fault(3, "no value and no interval", "a number, '<' and a detection limit, or blank with low and high");
+            c.fault(
+                3,
+                "no value and no interval",
+                "a number, '<' and a detection limit, or blank with low and high",
+            );
             None
         };
     }
@@ -234,14 +279,26 @@ fn value(c: &mut Cells<'_>, high: Option<f64>) -> Option<Value> {
     };
     match digits.parse::<f64>() {
         Ok(v) if v.is_finite() && (0.0..=100.0).contains(&v) && !(below && v <= 0.0) => {
-            Some(if below { Value::Below(v) } else { Value::Number(v) })
+            Some(if below {
+                Value::Below(v)
+            } else {
+                Value::Number(v)
+            })
         }
         Ok(v) => {
-            c.fault(3, format!("{v} is out of range"), "0 to 100 g per 100 g; a detection limit above 0");
+            c.fault(
+                3,
+                format!("{v} is out of range"),
+                "0 to 100 g per 100 g; a detection limit above 0",
+            );
             None
         }
         Err(_) => {
-            c.fault(3, format!("'{}' is not a value", cut(&text)), "a number, '<' and a detection limit, or blank with low and high");
+            c.fault(
+                3,
+                format!("'{}' is not a value", cut(&text)),
+                "a number, '<' and a detection limit, or blank with low and high",
+            );
             None
         }
     }
@@ -255,7 +312,11 @@ fn samples(c: &mut Cells<'_>, i: usize) -> Option<Option<u32>> {
         Ok(n) if n > 0 => Some(Some(n)),
         _ => {
             let text = cut(&c.text(i));
-            c.fault(i, format!("'{text}' is not a number of samples"), "a whole number above 0, or blank");
+            c.fault(
+                i,
+                format!("'{text}' is not a number of samples"),
+                "a whole number above 0, or blank",
+            );
             None
         }
     }
@@ -267,7 +328,11 @@ fn basis(c: &mut Cells<'_>, i: usize) -> Option<Basis> {
         "dry" => Some(Basis::Dry),
         "100ml" => Some(Basis::Per100Ml),
         other => {
-            c.fault(i, format!("'{}' is not a basis", cut(other)), "fresh, dry, 100ml");
+            c.fault(
+                i,
+                format!("'{}' is not a basis", cut(other)),
+                "fresh, dry, 100ml",
+            );
             None
         }
     }
@@ -281,7 +346,11 @@ fn rejection(c: &mut Cells<'_>, i: usize) -> Option<Option<String>> {
     match text.strip_prefix("no:").map(str::trim) {
         Some(reason) if !reason.is_empty() => Some(Some(reason.to_owned())),
         _ => {
-            c.fault(i, format!("'{}' does not say whether the row counts", cut(&text)), "yes, or 'no: ' and the reason");
+            c.fault(
+                i,
+                format!("'{}' does not say whether the row counts", cut(&text)),
+                "yes, or 'no: ' and the reason",
+            );
             None
         }
     }

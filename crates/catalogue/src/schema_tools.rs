@@ -14,20 +14,71 @@ use crate::fault::Faults;
 use crate::schema::cut;
 use crate::table::{At, Cells, read};
 
-pub(crate) const PACKS: &[&str] = &["pack", "net_grams", "net_low", "net_high", "volume_ml", "words", "source", "grade", "note"];
-pub(crate) const UTENSILS: &[&str] = &["utensil", "ml", "low_ml", "high_ml", "words", "source", "grade", "note"];
-pub(crate) const DRINKS: &[&str] = &["region", "ethanol_g", "source", "locator", "grade"];
-pub(crate) const PRACTICE: &[&str] = &["id", "food", "state", "limit_g", "advice", "text", "source", "grade"];
-pub(crate) const ABSENT: &[&str] = &["class", "family", "food", "analyte", "reason", "source", "grade"];
-pub(crate) const INFERRED: &[&str] = &["class", "family", "food", "analyte", "low", "high", "reason", "source", "grade"];
-pub(crate) const PROCESSING: &[&str] = &[
-    "process", "class", "family", "food", "analyte", "kept_low", "kept_central", "kept_high", "reason", "source", "locator", "grade",
+pub(crate) const PACKS: &[&str] = &[
+    "pack",
+    "net_grams",
+    "net_low",
+    "net_high",
+    "volume_ml",
+    "words",
+    "source",
+    "grade",
+    "note",
 ];
-pub(crate) const EQUIVALENTS: &[&str] =
-    &["food", "state", "replacement", "replacement_state", "role", "ratio", "stage", "note", "grade"];
-pub(crate) const CUTOFFS: &[&str] = &["subgroup", "applies_to", "grams", "source", "locator", "grade"];
+pub(crate) const UTENSILS: &[&str] = &[
+    "utensil", "ml", "low_ml", "high_ml", "words", "source", "grade", "note",
+];
+pub(crate) const DRINKS: &[&str] = &["region", "ethanol_g", "source", "locator", "grade"];
+pub(crate) const PRACTICE: &[&str] = &[
+    "id", "food", "state", "limit_g", "advice", "text", "source", "grade",
+];
+pub(crate) const ABSENT: &[&str] = &[
+    "class", "family", "food", "analyte", "reason", "source", "grade",
+];
+pub(crate) const INFERRED: &[&str] = &[
+    "class", "family", "food", "analyte", "low", "high", "reason", "source", "grade",
+];
+pub(crate) const PROCESSING: &[&str] = &[
+    "process",
+    "class",
+    "family",
+    "food",
+    "analyte",
+    "kept_low",
+    "kept_central",
+    "kept_high",
+    "reason",
+    "source",
+    "locator",
+    "grade",
+];
+pub(crate) const EQUIVALENTS: &[&str] = &[
+    "food",
+    "state",
+    "replacement",
+    "replacement_state",
+    "role",
+    "ratio",
+    "stage",
+    "note",
+    "grade",
+];
+pub(crate) const CUTOFFS: &[&str] = &[
+    "subgroup",
+    "applies_to",
+    "grams",
+    "source",
+    "locator",
+    "grade",
+];
 
-const ADVICE: &[&str] = &["acceptable", "acceptable-to-limit", "restricted", "advised-against", "advice"];
+const ADVICE: &[&str] = &[
+    "acceptable",
+    "acceptable-to-limit",
+    "restricted",
+    "advised-against",
+    "advice",
+];
 
 /// A container or a tool, with the words that name it.
 #[derive(Debug, Clone)]
@@ -80,7 +131,11 @@ impl Scope {
             return None;
         }
         let bit = |there: bool, weight: u8| if there { weight } else { 0 };
-        Some(bit(self.food.is_some(), 4) + bit(self.family.is_some(), 2) + bit(self.class.is_some(), 1))
+        Some(
+            bit(self.food.is_some(), 4)
+                + bit(self.family.is_some(), 2)
+                + bit(self.class.is_some(), 1),
+        )
     }
 }
 
@@ -185,11 +240,23 @@ pub(crate) fn practice(file: &str, bytes: &[u8], faults: &mut Faults, out: &mut 
         let limit = c.number(3, 0.0, 10_000.0);
         let advice = c.required(4);
         if let Some(word) = advice.filter(|a| !ADVICE.contains(&a.as_str())) {
-            c.fault(4, format!("'{}' is not an advice", cut(&word)), ADVICE.join(", "));
+            c.fault(
+                4,
+                format!("'{}' is not an advice", cut(&word)),
+                ADVICE.join(", "),
+            );
         }
         let (text, source, grade) = (c.required(5), c.source(6), c.parsed(7, Grade::from_word));
         let row = (|| {
-            Some(PracticeRow { at: c.at.clone(), food, state, limit, text: text?, source: source?, grade: grade? })
+            Some(PracticeRow {
+                at: c.at.clone(),
+                food,
+                state,
+                limit,
+                text: text?,
+                source: source?,
+                grade: grade?,
+            })
         })();
         out.extend(c.keep(row));
     });
@@ -213,7 +280,11 @@ pub(crate) fn inferred(file: &str, bytes: &[u8], faults: &mut Faults, out: &mut 
         let (low, high) = (c.needed(4, 0.0, 100.0), c.needed(5, 0.0, 100.0));
         c.interval(4, 5, (low, high), None);
         if high == Some(0.0) {
-            c.fault(5, "an interval that ends at zero", "high above 0; absent.csv holds what is absent by nature");
+            c.fault(
+                5,
+                "an interval that ends at zero",
+                "high above 0; absent.csv holds what is absent by nature",
+            );
         }
         rule(c, low.zip(high), 6, out);
     });
@@ -223,9 +294,21 @@ fn rule(c: &mut Cells<'_>, interval: Option<(f64, f64)>, reason: usize, out: &mu
     let scope = scope(c, 0);
     let _ = c.required(3);
     let analytes = c.list(3, Analyte::from_word);
-    let (text, source, grade) = (c.required(reason), c.source(reason + 1), c.parsed(reason + 2, Grade::from_word));
+    let (text, source, grade) = (
+        c.required(reason),
+        c.source(reason + 1),
+        c.parsed(reason + 2, Grade::from_word),
+    );
     let row = (|| {
-        Some(RuleRow { at: c.at.clone(), scope, analytes, interval, reason: text?, source: source?, grade: grade? })
+        Some(RuleRow {
+            at: c.at.clone(),
+            scope,
+            analytes,
+            interval,
+            reason: text?,
+            source: source?,
+            grade: grade?,
+        })
     })();
     out.extend(c.keep(row));
 }
@@ -235,10 +318,18 @@ pub(crate) fn processing(file: &str, bytes: &[u8], faults: &mut Faults, out: &mu
         let process = c.parsed(0, Process::from_word);
         let scope = scope(c, 1);
         let analytes = c.list(4, Analyte::from_word);
-        let (low, central, high) = (c.needed(5, 0.0, 1.0), c.needed(6, 0.0, 1.0), c.needed(7, 0.0, 1.0));
+        let (low, central, high) = (
+            c.needed(5, 0.0, 1.0),
+            c.needed(6, 0.0, 1.0),
+            c.needed(7, 0.0, 1.0),
+        );
         c.interval(5, 7, (low, high), central);
-        let (reason, source, locator, grade) =
-            (c.required(8), c.source(9), c.required(10), c.parsed(11, Grade::from_word));
+        let (reason, source, locator, grade) = (
+            c.required(8),
+            c.source(9),
+            c.required(10),
+            c.parsed(11, Grade::from_word),
+        );
         let row = (|| {
             let share = |v: Option<f64>| Fraction::new(v?).ok();
             Some(ProcessRow {
@@ -257,7 +348,12 @@ pub(crate) fn processing(file: &str, bytes: &[u8], faults: &mut Faults, out: &mu
     });
 }
 
-pub(crate) fn equivalents(file: &str, bytes: &[u8], faults: &mut Faults, out: &mut Vec<EquivalentRow>) {
+pub(crate) fn equivalents(
+    file: &str,
+    bytes: &[u8],
+    faults: &mut Faults,
+    out: &mut Vec<EquivalentRow>,
+) {
     read(file, bytes, EQUIVALENTS, faults, |c| {
         let (food, state) = (c.food(0), c.optional(1, StateId::new));
         let (replacement, replacement_state) = (c.food(2), c.optional(3, StateId::new));
@@ -282,9 +378,17 @@ pub(crate) fn equivalents(file: &str, bytes: &[u8], faults: &mut Faults, out: &m
     });
 }
 
-pub(crate) fn cutoffs(file: &str, bytes: &[u8], faults: &mut Faults, out: &mut Vec<(At, CutoffRow)>) {
+pub(crate) fn cutoffs(
+    file: &str,
+    bytes: &[u8],
+    faults: &mut Faults,
+    out: &mut Vec<(At, CutoffRow)>,
+) {
     read(file, bytes, CUTOFFS, faults, |c| {
-        let (subgroup, applies_to) = (c.parsed(0, Subgroup::from_word), c.parsed(1, AppliesTo::from_word));
+        let (subgroup, applies_to) = (
+            c.parsed(0, Subgroup::from_word),
+            c.parsed(1, AppliesTo::from_word),
+        );
         let grams = c.needed(2, 0.001, 100.0);
         let (source, locator, grade) = (c.source(3), c.required(4), c.parsed(5, Grade::from_word));
         let row = (|| {

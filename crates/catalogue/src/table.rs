@@ -37,11 +37,18 @@ pub(crate) fn read(
     mut each: impl FnMut(&mut Cells<'_>),
 ) {
     if bytes.len() > MAX_FILE_BYTES {
-        faults.file(file, format!("{} bytes", bytes.len()), format!("at most {MAX_FILE_BYTES} bytes"));
+        faults.file(
+            file,
+            format!("{} bytes", bytes.len()),
+            format!("at most {MAX_FILE_BYTES} bytes"),
+        );
         return;
     }
     let shared: std::sync::Arc<str> = file.into();
-    let mut reader = csv::ReaderBuilder::new().flexible(true).has_headers(false).from_reader(bytes);
+    let mut reader = csv::ReaderBuilder::new()
+        .flexible(true)
+        .has_headers(false)
+        .from_reader(bytes);
     let mut record = csv::ByteRecord::new();
     let mut order: Option<Vec<usize>> = None;
     let mut width = 0;
@@ -56,11 +63,21 @@ pub(crate) fn read(
             }
         }
         let line = record.position().map_or(1, csv::Position::line);
-        let at = At { file: shared.clone(), line };
+        let at = At {
+            file: shared.clone(),
+            line,
+        };
         let cells: Vec<&str> = match record.iter().map(std::str::from_utf8).collect() {
             Ok(cells) => cells,
             Err(_) => {
-                note(faults, &at, None, "not valid UTF-8", "UTF-8 text", Severity::Error);
+                note(
+                    faults,
+                    &at,
+                    None,
+                    "not valid UTF-8",
+                    "UTF-8 text",
+                    Severity::Error,
+                );
                 continue;
             }
         };
@@ -79,13 +96,23 @@ pub(crate) fn read(
         }
         if cells.len() != width {
             let what = format!("{} cells in this row, {width} in the header", cells.len());
-            note(faults, &at, None, what, "a cell for every column; quote cells that hold a comma", Severity::Error);
+            note(
+                faults,
+                &at,
+                None,
+                what,
+                "a cell for every column; quote cells that hold a comma",
+                Severity::Error,
+            );
             continue;
         }
         let mut row = Cells {
             at,
             columns,
-            cells: order.iter().map(|&i| cells.get(i).map_or("", |c| c.trim())).collect(),
+            cells: order
+                .iter()
+                .map(|&i| cells.get(i).map_or("", |c| c.trim()))
+                .collect(),
             faults,
             spoilt: false,
         };
@@ -95,28 +122,61 @@ pub(crate) fn read(
         }
         for i in 0..row.cells.len() {
             if row.cells[i].len() > MAX_CELL_BYTES {
-                row.fault(i, "a cell that is too long", format!("at most {MAX_CELL_BYTES} bytes"));
+                row.fault(
+                    i,
+                    "a cell that is too long",
+                    format!("at most {MAX_CELL_BYTES} bytes"),
+                );
             }
         }
         each(&mut row);
     }
     if order.is_none() {
-        faults.file(file, "an empty file", format!("a header row: {}", columns.join(",")));
+        faults.file(
+            file,
+            "an empty file",
+            format!("a header row: {}", columns.join(",")),
+        );
     }
 }
 
-fn header(at: &At, cells: &[&str], columns: &'static [&'static str], faults: &mut Faults) -> Option<Vec<usize>> {
+fn header(
+    at: &At,
+    cells: &[&str],
+    columns: &'static [&'static str],
+    faults: &mut Faults,
+) -> Option<Vec<usize>> {
     let mut ok = true;
     let accepted = columns.join(",");
     for (i, cell) in cells.iter().enumerate() {
         let name = cell.trim();
         let number = u32::try_from(i + 1).unwrap_or(u32::MAX);
-        let column = Column { name: name.chars().take(60).collect(), number };
+        let column = Column {
+            name: name.chars().take(60).collect(),
+            number,
+        };
         if !columns.contains(&name) {
-            note(faults, at, Some(column), format!("unknown column '{}'", name.chars().take(60).collect::<String>()), &accepted, Severity::Error);
+            note(
+                faults,
+                at,
+                Some(column),
+                format!(
+                    "unknown column '{}'",
+                    name.chars().take(60).collect::<String>()
+                ),
+                &accepted,
+                Severity::Error,
+            );
             ok = false;
         } else if cells[..i].iter().any(|c| c.trim() == name) {
-            note(faults, at, Some(column), "a column that is there twice", &accepted, Severity::Error);
+            note(
+                faults,
+                at,
+                Some(column),
+                "a column that is there twice",
+                &accepted,
+                Severity::Error,
+            );
             ok = false;
         }
     }
@@ -126,8 +186,18 @@ fn header(at: &At, cells: &[&str], columns: &'static [&'static str], faults: &mu
             Some(found) => order.push(found),
             None => {
                 let number = u32::try_from(i + 1).unwrap_or(u32::MAX);
-                let column = Column { name: name.to_owned(), number };
-                note(faults, at, Some(column), format!("missing column '{name}'"), &accepted, Severity::Error);
+                let column = Column {
+                    name: name.to_owned(),
+                    number,
+                };
+                note(
+                    faults,
+                    at,
+                    Some(column),
+                    format!("missing column '{name}'"),
+                    &accepted,
+                    Severity::Error,
+                );
                 ok = false;
             }
         }
@@ -157,7 +227,10 @@ pub(crate) fn note(
 /// The column with a name, for faults found after reading.
 pub(crate) fn column(columns: &[&str], name: &str) -> Option<Column> {
     let i = columns.iter().position(|c| *c == name)?;
-    Some(Column { name: name.to_owned(), number: u32::try_from(i + 1).unwrap_or(u32::MAX) })
+    Some(Column {
+        name: name.to_owned(),
+        number: u32::try_from(i + 1).unwrap_or(u32::MAX),
+    })
 }
 
 impl Cells<'_> {
@@ -173,7 +246,14 @@ impl Cells<'_> {
     pub(crate) fn fault(&mut self, i: usize, what: impl Into<String>, accepted: impl Into<String>) {
         self.spoilt = true;
         let column = column(self.columns, self.columns[i]);
-        note(self.faults, &self.at, column, what, accepted, Severity::Error);
+        note(
+            self.faults,
+            &self.at,
+            column,
+            what,
+            accepted,
+            Severity::Error,
+        );
     }
 
     /// The row, unless a fault spoilt it.
@@ -193,7 +273,11 @@ impl Cells<'_> {
     }
 
     /// A cell read by a constructor whose error says what is accepted.
-    pub(crate) fn parsed<T, E: std::fmt::Display>(&mut self, i: usize, parse: impl Fn(&str) -> Result<T, E>) -> Option<T> {
+    pub(crate) fn parsed<T, E: std::fmt::Display>(
+        &mut self,
+        i: usize,
+        parse: impl Fn(&str) -> Result<T, E>,
+    ) -> Option<T> {
         let text = self.required(i)?;
         match parse(&text) {
             Ok(value) => Some(value),
@@ -205,12 +289,24 @@ impl Cells<'_> {
     }
 
     /// The same where a blank means nothing.
-    pub(crate) fn optional<T, E: std::fmt::Display>(&mut self, i: usize, parse: impl Fn(&str) -> Result<T, E>) -> Option<T> {
-        if self.is_blank(i) { None } else { self.parsed(i, parse) }
+    pub(crate) fn optional<T, E: std::fmt::Display>(
+        &mut self,
+        i: usize,
+        parse: impl Fn(&str) -> Result<T, E>,
+    ) -> Option<T> {
+        if self.is_blank(i) {
+            None
+        } else {
+            self.parsed(i, parse)
+        }
     }
 
     /// A list separated by `|`, each item read by a constructor.
-    pub(crate) fn list<T, E: std::fmt::Display>(&mut self, i: usize, parse: impl Fn(&str) -> Result<T, E>) -> Vec<T> {
+    pub(crate) fn list<T, E: std::fmt::Display>(
+        &mut self,
+        i: usize,
+        parse: impl Fn(&str) -> Result<T, E>,
+    ) -> Vec<T> {
         let text = self.text(i);
         let mut out = Vec::new();
         for item in text.split('|').map(str::trim).filter(|s| !s.is_empty()) {
@@ -265,21 +361,43 @@ impl Cells<'_> {
     }
 
     /// Faults an interval that does not hold its value, or has one end only.
-    pub(crate) fn interval(&mut self, low: usize, high: usize, bounds: (Option<f64>, Option<f64>), value: Option<f64>) {
+    pub(crate) fn interval(
+        &mut self,
+        low: usize,
+        high: usize,
+        bounds: (Option<f64>, Option<f64>),
+        value: Option<f64>,
+    ) {
         let (Some(l), Some(h)) = bounds else {
             if bounds.0.is_some() != bounds.1.is_some() {
                 let blank = if bounds.0.is_none() { low } else { high };
-                self.fault(blank, "one end of an interval without the other", "low and high, or neither");
+                self.fault(
+                    blank,
+                    "one end of an interval without the other",
+                    "low and high, or neither",
+                );
             }
             return;
         };
         if l > h {
-            self.fault(low, format!("low {l} above high {h}"), "low <= value <= high");
+            self.fault(
+                low,
+                format!("low {l} above high {h}"),
+                "low <= value <= high",
+            );
         } else if let Some(v) = value {
             if v < l {
-                self.fault(low, format!("low {l} above the value {v}"), "low <= value <= high");
+                self.fault(
+                    low,
+                    format!("low {l} above the value {v}"),
+                    "low <= value <= high",
+                );
             } else if v > h {
-                self.fault(high, format!("high {h} under the value {v}"), "low <= value <= high");
+                self.fault(
+                    high,
+                    format!("high {h} under the value {v}"),
+                    "low <= value <= high",
+                );
             }
         }
     }

@@ -46,8 +46,8 @@ impl ClientBuilder {
         self
     }
 
-    /// How long one attempt of a call may take; 12 s unless told. It is passed on to the service,
-    /// which stops working when it has passed.
+    /// How long one attempt of a call may take; 12 s unless told. Over gRPC it is passed on to the
+    /// service, which stops working when it has passed.
     #[must_use]
     pub const fn attempt_deadline(mut self, deadline: Duration) -> Self {
         self.patience.attempt = deadline;

@@ -2,7 +2,8 @@
 
 use futures_util::future::BoxFuture;
 use tamis_app::error::{Reason, Retryable};
-use tamis_app::{App, Error as Refusal, PageSize};
+use tamis_app::{App, Error as Refusal};
+use tamis_catalogue::Catalogue;
 use tamis_tickets::{Columns, Layout};
 use tamis_wire::scoring::assessment::Assessment;
 use tamis_wire::scoring::foods::FoodPage;
@@ -35,6 +36,17 @@ impl InProcess {
     #[must_use]
     pub const fn new(app: App) -> Self {
         Self { app }
+    }
+
+    /// The use cases over the catalogue that is built into this program.
+    ///
+    /// # Errors
+    /// When the catalogue cannot be read, which a released one can.
+    pub fn embedded() -> Result<Self, Error> {
+        let catalogue = Catalogue::embedded().map_err(|e| {
+            Error::new(ErrorKind::Configuration, "the catalogue cannot be read").caused_by(e)
+        })?;
+        Ok(Self::new(App::new(catalogue)))
     }
 
     async fn work<T: Send + 'static>(
@@ -90,7 +102,7 @@ impl Assessor for InProcess {
             page_token,
         } = query.clone();
         Box::pin(self.work(move |app| {
-            let page_size = PageSize::from_wire(page_size.map_or(0, i32::from)).map_err(refused)?;
+            let page_size = page_size.map_or(0, u32::from);
             let tamis_app::FoodList {
                 foods,
                 next_page_token,

@@ -23,6 +23,8 @@
 //! # }
 //! ```
 //!
+//! Without a service, `Client::new(InProcess::embedded()?)` gives a client with the same answers.
+//!
 //! Every call has three deadlines, all finite ([`ClientBuilder`]), and is tried again only where
 //! the service says that this can help: all calls are free of side effects. Errors are one type,
 //! [`Error`].

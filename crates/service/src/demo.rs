@@ -68,12 +68,17 @@ fn pass(app: &App, menu: &StoredMenu) -> Result<String, Error> {
         &Diner::restriction(),
         &Policy::default(),
     )?;
-    let assessments = requests
-        .iter()
-        .map(|request| app.assess(request))
-        .collect::<Result<Vec<_>, _>>()?;
+    let mut assessments = Vec::new();
+    let mut refused = String::new();
+    for request in &requests {
+        match app.assess(request) {
+            Ok(assessment) => assessments.push(assessment),
+            Err(error) => refused += &format!("not assessed: {}\n", error.detail),
+        }
+    }
     let mut page = format!("{}\n\n", menu.name);
     page += &tamis_tickets::pass_sheet(&assessments, Columns::WIDEST);
+    page += &refused;
     page.push('\n');
     let altered = assessments.iter().filter(|a| a.ruling == Ruling::Alter);
     for assessment in altered {

@@ -100,11 +100,14 @@ pub async fn serve(
         tokio::spawn(async move {
             let _place = place;
             let _ = stream.set_nodelay(true);
-            let speaks = tokio::select! {
-                ready = tokio::time::timeout(HEADER_TIME, stream.readable()) => ready,
+            // Until its first byte a connection is nobody's, and must not delay a stop.
+            let mut first = [0];
+            let first = tokio::time::timeout(HEADER_TIME, stream.peek(&mut first));
+            let first = tokio::select! {
+                first = first => first,
                 _ = closing.changed() => return,
             };
-            if !matches!(speaks, Ok(Ok(()))) {
+            if !matches!(first, Ok(Ok(1))) {
                 return;
             }
             let connection = builder

@@ -199,7 +199,10 @@ fn the_demonstration_comes_out_of_the_store_onto_the_pass() {
 
 #[test]
 fn the_exit_code_says_what_became_of_the_dishes() {
-    let out = run(&["assess", "-"], "Rice\nserves 1\n\n75 g rice, cooked\n");
+    let out = run(
+        &["assess", "-"],
+        "Rice bowl\nserves 1\n\n75 g rice, cooked\n",
+    );
     assert_eq!(
         out.status.code(),
         Some(0),

@@ -18,13 +18,14 @@ const NEUTRAL: &str = "a an the of and or with in on at by from each per about a
     rounded generous loosely tightly washed cleaned rinsed scrubbed drained patted strained \
     boneless skinless boned skinned unsalted salted unsweetened uncooked \
     red green yellow white brown purple golden pale bright color colour assorted \
-    clove head bunch bulb stalk sprig leaf leave stem floret heart top bottom end part tip knob thumb handful pinch dash \
+    clove head bunch bulb stalk sprig stem floret heart top bottom end part tip knob thumb handful pinch dash \
     splash drizzle drop cup tablespoon tbsp teaspoon tsp ounce oz pound lb gram g kg ml l litre liter pint quart gallon \
     can tin jar packet pack pkt pkg package bag box bottle carton tub tube container block sheet slice fillet sachet \
     ea pc pcs ct doz dozen ep ap only inch cm mm sized size serving garnish taste needed desired divided \
     iqf rte catering commercial prepared store bought shop ready use all purpose \
     flat curly italian english french hass persian vine ripened heirloom \
     table sea kosher iodised iodized cooking granulated caster castor superfine \
+    tart idaho yukon russet boston unbleached bleached unflavored unflavoured unblanched sweetcream \
     lukewarm boiling tap filtered still day old stale rustic crusty approximately additional";
 
 /// Ways of cooking: the food stays what it is, even where the catalogue does not hold the state.
@@ -38,23 +39,43 @@ const VEGETABLE_SHAPES: &str = "stick round coin disc shaving";
 const CUTS: &str = "breast thigh leg wing drumstick loin shoulder rib chop steak mince ground fillet filet rump sirloin \
     belly shank neck cheek brisket flank skirt ribeye tenderloin stew stewing braising roast roasting joint carcass bone back \
     tail cutlet escalope medallion strip tender lean rack chuck round topside silverside trimming meat smoked cured  \
-    portion side skin hock knuckle goujon wild farmed sustainable shell-on peeled deveined shelled";
+    portion side slab skin hock knuckle goujon wild farmed sustainable shell-on peeled deveined shelled";
 
 /// After `in`: the liquid a food is packed in, where it brings nothing fermentable.
 pub(crate) const CARRIERS: &[&[&str]] = &[
-    &["spring", "water"], &["water"], &["brine"], &["salted", "water"], &["olive", "oil"], &["sunflower", "oil"],
-    &["vegetable", "oil"], &["oil"],
+    &["spring", "water"],
+    &["water"],
+    &["brine"],
+    &["salted", "water"],
+    &["olive", "oil"],
+    &["sunflower", "oil"],
+    &["vegetable", "oil"],
+    &["oil"],
 ];
 
 /// Claims that leave a food itself alone.
 pub(crate) const CLAIMS: &[&[&str]] = &[
-    &["no", "added", "salt"], &["no", "salt", "added"], &["without", "salt"], &["without", "added", "salt"], &["low", "salt"],
-    &["reduced", "salt"], &["low", "sodium"], &["reduced", "sodium"], &["less", "sodium"], &["sodium", "reduced"],
-    &["low", "fat"], &["reduced", "fat"], &["fat", "free"], &["full", "fat"], &["free", "range"],
+    &["no", "added", "salt"],
+    &["no", "salt", "added"],
+    &["without", "salt"],
+    &["without", "added", "salt"],
+    &["low", "salt"],
+    &["reduced", "salt"],
+    &["low", "sodium"],
+    &["reduced", "sodium"],
+    &["less", "sodium"],
+    &["sodium", "reduced"],
+    &["low", "fat"],
+    &["reduced", "fat"],
+    &["fat", "free"],
+    &["full", "fat"],
+    &["free", "range"],
 ];
 
 /// Words that open the purpose of an ingredient: what follows is not its name.
-pub(crate) const PURPOSE: &[&str] = &["for", "to", "optional", "plus", "such", "eg", "if", "until", "as", "see"];
+pub(crate) const PURPOSE: &[&str] = &[
+    "for", "to", "optional", "plus", "such", "eg", "if", "until", "as", "see",
+];
 
 fn set(list: &'static str) -> HashSet<&'static str> {
     list.split_whitespace().flat_map(|w| w.split('-')).collect()
@@ -75,11 +96,21 @@ pub(crate) fn is_cooked(word: &str) -> bool {
     COOKED_SET.contains(word)
 }
 
-/// Whether a word changes nothing for foods of this class.
-pub(crate) fn is_cut_of(word: &str, class: FoodClass) -> bool {
+/// Whether a word says nothing new of a food of this class and family: a cut of meat, the kind
+/// that a name already implies (`parmesan cheese`, `jalapeno pepper`).
+pub(crate) fn is_implied(word: &str, class: FoodClass, family: &str) -> bool {
     match class {
         FoodClass::Meat | FoodClass::Fish => CUT_SET.contains(word),
-        FoodClass::Vegetable => SHAPE_SET.contains(word),
+        FoodClass::Vegetable => {
+            SHAPE_SET.contains(word)
+                || word == "leaf"
+                || (family == "solanaceae" && word == "pepper")
+                || (family == "amaryllidaceae" && word == "greens")
+        }
+        FoodClass::Dairy => word == "cheese",
+        FoodClass::NutSeed => matches!(word, "nut" | "kernel"),
+        FoodClass::Drink => word == "wine",
+        FoodClass::HerbSpice => matches!(word, "herb" | "leaf" | "spice"),
         _ => false,
     }
 }

@@ -6,86 +6,27 @@
 //! makes it doubtful. Misspelt words are corrected to the nearest known one and never give an exact
 //! match.
 
+mod answer;
 mod known;
 pub(crate) mod normal;
+mod phrases;
 mod spelling;
 mod states;
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
-use tamis_scoring::allergens::{Allergen, Allergens};
+use tamis_scoring::allergens::Allergens;
 use tamis_scoring::dish::FoodClass;
-use tamis_scoring::quantity::{FoodId, StateId};
+use tamis_scoring::quantity::FoodId;
 
 use crate::Catalogue;
 use crate::load::Tables;
 use crate::schema::FoodRow;
-use normal::words;
+pub use answer::{Confidence, Match, Matching, StateChoice};
+use normal::{Accents, words, words_with};
+use phrases::{contains, essential, settle_phrases};
 use spelling::{Nearness, Vocabulary};
 use states::StateWords;
-
-/// How far a match can be trusted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Confidence {
-    /// A name of the food, and every other word is accounted for.
-    Exact,
-    /// One slip of spelling, or the words in another order.
-    Close,
-    /// Something is not accounted for: show it, do not use it.
-    Doubtful,
-}
-
-/// How the state was chosen.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum StateChoice {
-    /// The line says it.
-    Said,
-    /// The line says nothing; the food's default state.
-    Default,
-    /// The line says a state that is not in the catalogue for this food; the default state stands
-    /// in for it.
-    NotHeld(Vec<String>),
-}
-
-/// A food and state for a line.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Match {
-    /// The food.
-    pub food: FoodId,
-    /// Its state.
-    pub state: StateId,
-    /// How the state was chosen.
-    pub choice: StateChoice,
-    /// How far to trust the match.
-    pub confidence: Confidence,
-    /// The foods that were considered, this one first.
-    pub tried: Vec<FoodId>,
-    /// Words that were not accounted for, or corrected (`parsely -> parsley`).
-    pub doubts: Vec<String>,
-}
-
-/// What came of looking for a food.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Matching {
-    /// A food was found.
-    Found(Match),
-    /// None was.
-    NotFound {
-        /// The foods that were considered.
-        tried: Vec<FoodId>,
-    },
-}
-
-impl Matching {
-    /// The match, if it can be used: exact or close.
-    #[must_use]
-    pub fn usable(&self) -> Option<&Match> {
-        match self {
-            Self::Found(m) if m.confidence != Confidence::Doubtful => Some(m),
-            Self::Found(_) | Self::NotFound { .. } => None,
-        }
-    }
-}
 
 /// How many foods are named as tried.
 const MAX_TRIED: usize = 5;
@@ -93,9 +34,19 @@ const MAX_TRIED: usize = 5;
 #[derive(Debug)]
 struct Entry {
     id: FoodId,
+    names: Vec<Vec<String>>,
     class: FoodClass,
+    family: String,
     allergens: Allergens,
     states: StateWords,
+}
+
+impl Entry {
+    fn is_kin_of(&self, other: &Self) -> bool {
+        let family = !self.family.is_empty() && self.family == other.family;
+        let dairy = self.class == FoodClass::Dairy && other.class == FoodClass::Dairy;
+        self.allergens == other.allergens && (family || dairy)
+    }
 }
 
 /// Names of all foods, ready to be looked up.
@@ -112,12 +63,11 @@ pub(crate) struct Index {
     vocabulary: Vocabulary,
 }
 
-/// Every name of a food: its id, its plain name, its synonyms, as comparable words.
-pub(crate) fn names(food: &FoodRow) -> Vec<Vec<String>> {
+/// Every name of a food, its plain name first, as comparable words.
+pub(crate) fn names(food: &FoodRow, accents: Accents) -> Vec<Vec<String>> {
     let mut out: Vec<Vec<String>> = Vec::new();
-    let id = food.id.as_str().replace('-', " ");
-    for text in [id.as_str(), &food.name].into_iter().chain(food.synonyms.iter().map(String::as_str)) {
-        let name = words(text);
+    for text in std::iter::once(&food.name).chain(&food.synonyms) {
+        let name = words_with(text, accents);
         if !name.is_empty() && !out.contains(&name) {
             out.push(name);
         }
@@ -155,32 +105,87 @@ impl Index {
             let place = index.foods.len();
             index.places.insert(food.id.clone(), place);
             let states = StateWords::of(food, &tables.states);
-            index.state_words.extend(states.all_words().map(str::to_owned));
-            for name in names(food) {
+            index
+                .state_words
+                .extend(states.all_words().map(str::to_owned));
+            for name in names(food, Accents::Kept) {
+                index.phrases.entry(name.join(" ")).or_insert(place);
+            }
+            let names = names(food, Accents::Folded);
+            index.foods.push(Entry {
+                id: food.id.clone(),
+                names,
+                class: food.class,
+                family: food.family.clone(),
+                allergens: food.allergens,
+                states,
+            });
+        }
+        // After all names as written, so that a folded one never takes the place of another's own.
+        for (place, entry) in index.foods.iter().enumerate() {
+            for name in &entry.names {
                 index.longest = index.longest.max(name.len());
                 index.name_words.extend(name.iter().cloned());
+                index.phrases.entry(name.join(" ")).or_insert(place);
                 index.joined.entry(name.concat()).or_insert(place);
                 let mut sorted = name.clone();
                 sorted.sort();
                 index.unordered.entry(sorted.join(" ")).or_insert(place);
-                index.phrases.entry(name.join(" ")).or_insert(place);
             }
-            index.foods.push(Entry { id: food.id.clone(), class: food.class, allergens: food.allergens, states });
         }
         index.vocabulary = Vocabulary::new(index.name_words.iter().map(String::as_str));
         index
     }
 
     pub(crate) fn find(&self, text: &str, preparation: &[&str]) -> Matching {
-        let line = essential(words(text));
+        if let Some(found) = self.by_id(text) {
+            return found;
+        }
+        let kept = words_with(text, Accents::Kept);
+        let mut line = words(text);
+        for (word, kept) in line.iter_mut().zip(kept) {
+            // Only a word that is itself a name keeps its accents; all else is compared without.
+            if kept != *word && self.phrases.contains_key(&kept) {
+                *word = kept;
+            }
+        }
+        let line = essential(line);
         let doings: Vec<Vec<String>> = preparation.iter().take(16).map(|p| words(p)).collect();
-        let order = if text.contains(',') { Confidence::Exact } else { Confidence::Close };
+        let order = if text.contains(',') {
+            Confidence::Exact
+        } else {
+            Confidence::Close
+        };
         let first = self.best(&line);
         if let Some(attempt) = first.as_ref().filter(|a| a.unknown.is_empty()) {
-            return self.found(&line, attempt, &doings, Confidence::Exact);
+            let longer = self.extended(&line, attempt.window, &doings);
+            let window = Window {
+                food: longer.unwrap_or(attempt.window.food),
+                ..attempt.window
+            };
+            let attempt = Attempt {
+                window,
+                unknown: Vec::new(),
+            };
+            if window.end - window.start == 1 && Self::is_unsaid_plural(text, &line[window.start]) {
+                let mut found = self.found(&line, &attempt, &doings, Confidence::Doubtful);
+                if let Matching::Found(m) = &mut found {
+                    m.doubts
+                        .push("'peppers' may be sweet, hot or black ones".to_owned());
+                }
+                return found;
+            }
+            return self.found(&line, &attempt, &doings, Confidence::Exact);
         }
         if let Some(food) = self.in_any_order(&line) {
-            let attempt = Attempt { window: Window { start: 0, end: line.len(), food }, unknown: Vec::new() };
+            let attempt = Attempt {
+                window: Window {
+                    start: 0,
+                    end: line.len(),
+                    food,
+                },
+                unknown: Vec::new(),
+            };
             return self.found(&line, &attempt, &doings, order);
         }
         if let Some(found) = self.corrected(&line, &doings) {
@@ -188,8 +193,61 @@ impl Index {
         }
         match first {
             Some(attempt) => self.found(&line, &attempt, &doings, Confidence::Doubtful),
-            None => Matching::NotFound { tried: self.tried(&line, None) },
+            None => Matching::NotFound {
+                tried: self.tried(&line, None),
+            },
         }
+    }
+
+    /// `pepper` is the spice; `peppers` are some fruit of the capsicum, and nobody knows which.
+    fn is_unsaid_plural(text: &str, word: &str) -> bool {
+        word == "pepper"
+            && text
+                .to_lowercase()
+                .split(|c: char| !c.is_alphanumeric())
+                .any(|w| w == "peppers")
+    }
+
+    fn by_id(&self, text: &str) -> Option<Matching> {
+        let place = *self.places.get(
+            &FoodId::new(text.trim())
+                .ok()
+                .filter(|id| id.as_str().contains('-'))?,
+        )?;
+        let entry = self.foods.get(place)?;
+        let (state, choice) = entry.states.choose(&[], &[]);
+        Some(Matching::Found(Match {
+            food: entry.id.clone(),
+            state,
+            choice,
+            confidence: Confidence::Exact,
+            tried: vec![entry.id.clone()],
+            doubts: Vec::new(),
+        }))
+    }
+
+    /// Foods one of whose names holds every word, as the beginning of a word; all without words.
+    pub(crate) fn holding(&self, query: &str) -> Vec<&FoodId> {
+        let wanted = words(query);
+        let holds = |name: &Vec<String>| {
+            wanted
+                .iter()
+                .all(|w| name.iter().any(|n| n.starts_with(w.as_str())))
+        };
+        let id_holds = |id: &FoodId| query.trim() == id.as_str();
+        self.places
+            .iter()
+            .filter_map(|(id, &place)| Some((id, self.foods.get(place)?)))
+            .filter(|(id, entry)| {
+                wanted.is_empty() || id_holds(id) || entry.names.iter().any(holds)
+            })
+            .map(|(id, _)| id)
+            .collect()
+    }
+
+    /// How many names lead to a food.
+    pub(crate) fn names(&self) -> usize {
+        self.foods.iter().map(|f| f.names.len()).sum()
     }
 
     /// All names that stand in the words, longest first, last first.
@@ -202,10 +260,16 @@ impl Index {
                 };
                 let found = self.phrases.get(&slice.join(" ")).or_else(|| {
                     // `bean sprout` and `beansprout`; two words at most, else `a b c` could be anything.
-                    (length <= 2).then(|| self.joined.get(&slice.concat())).flatten()
+                    (length <= 2)
+                        .then(|| self.joined.get(&slice.concat()))
+                        .flatten()
                 });
                 if let Some(&food) = found {
-                    out.push(Window { start, end: start + length, food });
+                    out.push(Window {
+                        start,
+                        end: start + length,
+                        food,
+                    });
                 }
             }
         }
@@ -218,7 +282,11 @@ impl Index {
         for &window in windows.iter().take(8) {
             match self.left_over(line, window, &windows) {
                 Some(unknown) if unknown.is_empty() => return Some(Attempt { window, unknown }),
-                Some(unknown) if doubtful.as_ref().is_none_or(|d| unknown.len() < d.unknown.len()) => {
+                Some(unknown)
+                    if doubtful
+                        .as_ref()
+                        .is_none_or(|d| unknown.len() < d.unknown.len()) =>
+                {
                     doubtful = Some(Attempt { window, unknown });
                 }
                 Some(_) | None => {}
@@ -228,20 +296,26 @@ impl Index {
     }
 
     /// The words beside a name that nobody knows; `None` where one of them is another food.
-    fn left_over(&self, line: &[String], window: Window, windows: &[Window]) -> Option<Vec<String>> {
+    fn left_over(
+        &self,
+        line: &[String],
+        window: Window,
+        windows: &[Window],
+    ) -> Option<Vec<String>> {
         let entry = self.foods.get(window.food)?;
-        let mut settled: Vec<bool> =
-            (0..line.len()).map(|i| (window.start..window.end).contains(&i)).collect();
+        let mut settled: Vec<bool> = (0..line.len())
+            .map(|i| (window.start..window.end).contains(&i))
+            .collect();
         for w in windows.iter().filter(|w| w.food == window.food) {
             settled[w.start..w.end].fill(true);
         }
-        settle_phrases(line, &mut settled, entry);
+        settle_phrases(line, &mut settled, entry.allergens);
         let mut unknown = Vec::new();
         for (i, word) in line.iter().enumerate() {
             let harmless = settled[i]
                 || known::is_neutral(word)
                 || known::is_cooked(word)
-                || known::is_cut_of(word, entry.class)
+                || known::is_implied(word, entry.class, &entry.family)
                 || entry.states.has_word(word);
             if harmless {
                 settled[i] = true;
@@ -249,8 +323,66 @@ impl Index {
                 unknown.push(word.clone());
             }
         }
-        let is_other = |w: &&Window| w.food != window.food && (w.start..w.end).any(|i| !settled[i]);
-        if windows.iter().any(|w| is_other(&w)) { None } else { Some(unknown) }
+        // A longer name of another food that reaches out of this one is as good a reading (`white
+        // chocolate` and `chocolate chips`), unless the two are close kin (`white bread` crumbs).
+        let is_other = |w: &Window| {
+            let inside = window.start <= w.start && w.end <= window.end;
+            let rival = w.end - w.start > 1
+                && !inside
+                && self
+                    .foods
+                    .get(w.food)
+                    .is_none_or(|other| !entry.is_kin_of(other));
+            w.food != window.food && (rival || (w.start..w.end).any(|i| !settled[i]))
+        };
+        if windows.iter().any(is_other) {
+            None
+        } else {
+            Some(unknown)
+        }
+    }
+
+    /// The food whose name is this one and one or two of the words beside it: `onion, red` is the red
+    /// onion. Words that name a food by themselves are left alone: `garlic, oil` is not garlic oil.
+    fn extended(&self, line: &[String], window: Window, doings: &[Vec<String>]) -> Option<usize> {
+        let name = line.get(window.start..window.end)?;
+        let outside = line
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| !(window.start..window.end).contains(i))
+            .map(|(_, w)| w);
+        let said = doings.iter().filter(|d| d.len() <= 4).flatten();
+        let mut beside: Vec<&String> = outside.chain(said).collect();
+        beside.retain(|w| self.name_words.contains(*w) && !self.phrases.contains_key(*w));
+        if ["green", "white"]
+            .iter()
+            .all(|colour| beside.iter().any(|w| w == colour))
+        {
+            // Both parts are the whole.
+            beside.retain(|w| *w != "green" && *w != "white");
+        }
+        beside.truncate(8);
+        let look = |extra: &[&String]| {
+            let mut words: Vec<&str> = name
+                .iter()
+                .chain(extra.iter().copied())
+                .map(String::as_str)
+                .collect();
+            words.sort_unstable();
+            self.unordered
+                .get(&words.join(" "))
+                .copied()
+                .filter(|&food| food != window.food)
+        };
+        for (i, first) in beside.iter().enumerate() {
+            if let Some(food) = beside[i + 1..]
+                .iter()
+                .find_map(|second| look(&[first, second]))
+            {
+                return Some(food);
+            }
+        }
+        beside.iter().find_map(|word| look(&[word]))
     }
 
     fn in_any_order(&self, line: &[String]) -> Option<usize> {
@@ -259,8 +391,11 @@ impl Index {
         if let Some(&food) = self.unordered.get(&words.join(" ")) {
             return Some(food);
         }
-        // Without the words that change nothing, but never down to one word: that was tried.
-        words.retain(|w| !known::is_neutral(w) && !known::is_cooked(w));
+        // Without the words that change nothing and stand in no name (`green` may, `large` does not),
+        // but never down to one word: that was tried.
+        words.retain(|w| {
+            !(known::is_neutral(w) || known::is_cooked(w)) || self.name_words.contains(*w)
+        });
         if words.len() < 2 {
             return None;
         }
@@ -290,10 +425,20 @@ impl Index {
         if notes.is_empty() {
             return None;
         }
-        let attempt = self.best(&fixed).filter(|a| a.unknown.is_empty()).or_else(|| {
-            let food = self.in_any_order(&fixed)?;
-            Some(Attempt { window: Window { start: 0, end: fixed.len(), food }, unknown: Vec::new() })
-        })?;
+        let attempt = self
+            .best(&fixed)
+            .filter(|a| a.unknown.is_empty())
+            .or_else(|| {
+                let food = self.in_any_order(&fixed)?;
+                Some(Attempt {
+                    window: Window {
+                        start: 0,
+                        end: fixed.len(),
+                        food,
+                    },
+                    unknown: Vec::new(),
+                })
+            })?;
         let Matching::Found(mut found) = self.found(&fixed, &attempt, doings, confidence) else {
             return None;
         };
@@ -301,13 +446,22 @@ impl Index {
         Some(Matching::Found(found))
     }
 
-    fn found(&self, line: &[String], attempt: &Attempt, doings: &[Vec<String>], confidence: Confidence) -> Matching {
+    fn found(
+        &self,
+        line: &[String],
+        attempt: &Attempt,
+        doings: &[Vec<String>],
+        confidence: Confidence,
+    ) -> Matching {
         let window = attempt.window;
         let place = self.part(window, line, doings);
         let Some(entry) = self.foods.get(place) else {
             return Matching::NotFound { tried: Vec::new() };
         };
-        let (before, after) = (line.get(..window.start).unwrap_or(&[]), line.get(window.end..).unwrap_or(&[]));
+        let (before, after) = (
+            line.get(..window.start).unwrap_or(&[]),
+            line.get(window.end..).unwrap_or(&[]),
+        );
         let name = line.get(window.start..window.end).unwrap_or(&[]);
         let mut around: Vec<&[String]> = vec![before, after];
         around.extend(doings.iter().map(Vec::as_slice));
@@ -329,9 +483,20 @@ impl Index {
         };
         let rest = line.get(window.end..).unwrap_or(&[]);
         let before = line.get(..window.start).unwrap_or(&[]);
-        let texts = || [before, rest].into_iter().chain(doings.iter().map(Vec::as_slice));
-        let says = |list: &[&[&str]]| texts().any(|t| list.iter().any(|phrase| contains(t, phrase)));
-        let (green, white) = (says(states::GREEN_PARTS), says(states::WHITE_PARTS));
+        let texts = || {
+            [before, rest]
+                .into_iter()
+                .chain(doings.iter().map(Vec::as_slice))
+        };
+        let says = |list: &[&[&str]], not: &str| {
+            texts().any(|t| {
+                list.iter().any(|phrase| contains(t, phrase)) && !t.iter().any(|w| w == not)
+            })
+        };
+        let (green, white) = (
+            says(states::GREEN_PARTS, "white"),
+            says(states::WHITE_PARTS, "green"),
+        );
         let wanted: &[&str] = match (green, white) {
             (true, false) => &["green"],
             (false, true) => &["white", "bulb"],
@@ -351,7 +516,10 @@ impl Index {
             if places.len() >= 2 * MAX_TRIED {
                 break;
             }
-            if let Some((near, _)) = (!self.name_words.contains(word)).then(|| self.vocabulary.nearest(word)).flatten() {
+            if let Some((near, _)) = (!self.name_words.contains(word))
+                .then(|| self.vocabulary.nearest(word))
+                .flatten()
+            {
                 places.extend(self.phrases.get(near).copied());
             }
         }
@@ -363,58 +531,6 @@ impl Index {
         }
         out
     }
-}
-
-/// The words before the purpose of an ingredient.
-fn essential(mut line: Vec<String>) -> Vec<String> {
-    let purpose = line.iter().skip(1).position(|w| known::PURPOSE.contains(&w.as_str()));
-    if let Some(at) = purpose {
-        line.truncate(at + 1);
-    }
-    line
-}
-
-/// Settles phrases that change nothing: what a food is packed in, and claims about it.
-fn settle_phrases(line: &[String], settled: &mut [bool], entry: &Entry) {
-    let mut settle = |start: usize, length: usize| {
-        if let Some(slots) = settled.get_mut(start..start + length) {
-            slots.fill(true);
-        }
-    };
-    for start in 0..line.len() {
-        let rest = &line[start..];
-        if rest[0] == "in"
-            && let Some(carrier) = known::CARRIERS.iter().find(|c| starts_with(&rest[1..], c))
-        {
-            settle(start, 1 + carrier.len());
-        }
-        if let Some(claim) = known::CLAIMS.iter().find(|c| starts_with(rest, c)) {
-            settle(start, claim.len());
-        }
-        for (claim, about) in FREE_FROM {
-            if starts_with(rest, claim) && entry.allergens.shared_with(about.iter().copied().collect()).is_empty() {
-                settle(start, claim.len());
-            }
-        }
-    }
-}
-
-/// Claims that leave a food alone only where it has none of what they exclude.
-const FREE_FROM: &[(&[&str], &[Allergen])] = &[
-    (&["gluten", "free"], &[Allergen::Gluten, Allergen::Wheat]),
-    (&["gf"], &[Allergen::Gluten, Allergen::Wheat]),
-    (&["lactose", "free"], &[Allergen::Milk]),
-    (&["dairy", "free"], &[Allergen::Milk]),
-    (&["vegan"], &[Allergen::Milk, Allergen::Egg]),
-    (&["vegetarian"], &[]),
-];
-
-fn starts_with(words: &[String], phrase: &[&str]) -> bool {
-    words.len() >= phrase.len() && words.iter().zip(phrase).all(|(a, b)| a == b)
-}
-
-pub(super) fn contains(words: &[String], phrase: &[&str]) -> bool {
-    !phrase.is_empty() && (0..words.len()).any(|i| starts_with(&words[i..], phrase))
 }
 
 impl Catalogue {

@@ -5,14 +5,14 @@ use std::collections::{BTreeSet, HashMap};
 /// Shorter words are too close to each other to guess at.
 const SHORTEST: usize = 4;
 /// From here one slip leaves little doubt.
-const SURE: usize = 6;
+const SURE: usize = 7;
 /// From here two slips are looked for.
 const LONG: usize = 8;
 
 /// How well a correction holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Nearness {
-    /// One slip in a long word, and one candidate.
+    /// One letter too many, too few, or two swapped in a long word, and one candidate.
     Sure,
     /// Anything less.
     Guess,
@@ -30,7 +30,10 @@ impl Vocabulary {
         for word in words.collect::<BTreeSet<_>>() {
             let length = word.chars().count();
             if let Some(first) = word.chars().next().filter(|_| length >= SHORTEST) {
-                buckets.entry((first, length)).or_default().push(word.to_owned());
+                buckets
+                    .entry((first, length))
+                    .or_default()
+                    .push(word.to_owned());
             }
         }
         Self { buckets }
@@ -61,10 +64,24 @@ impl Vocabulary {
             }
         }
         let (distance, found) = best?;
-        let nearness =
-            if distance == 1 && length >= SURE && ties == 0 { Nearness::Sure } else { Nearness::Guess };
+        // Another letter in the place of one is as often another food (chayote, chalota) as a slip.
+        let slip = found.chars().count() != length || same_letters(word, found);
+        let nearness = if distance == 1 && length >= SURE && ties == 0 && slip {
+            Nearness::Sure
+        } else {
+            Nearness::Guess
+        };
         Some((found, nearness))
     }
+}
+
+fn same_letters(a: &str, b: &str) -> bool {
+    let sorted = |s: &str| {
+        let mut letters: Vec<char> = s.chars().collect();
+        letters.sort_unstable();
+        letters
+    };
+    sorted(a) == sorted(b)
 }
 
 #[cfg(test)]
@@ -75,6 +92,7 @@ mod tests {
     fn one_slip_in_a_long_word() {
         let v = Vocabulary::new(["parsley", "parsnip", "onion", "union", "leek"].into_iter());
         assert_eq!(v.nearest("parsely"), Some(("parsley", Nearness::Sure)));
+        assert_eq!(v.nearest("parslex"), Some(("parsley", Nearness::Guess)));
         assert_eq!(v.nearest("onoin"), Some(("onion", Nearness::Guess)));
         assert_eq!(v.nearest("lek"), None);
         assert_eq!(v.nearest("xylophone"), None);

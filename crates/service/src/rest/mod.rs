@@ -19,7 +19,6 @@ use crate::call::Doors;
 use crate::guard;
 
 /// The routes of the door, with the guard around them.
-#[must_use]
 pub fn router(doors: Doors) -> Router {
     let (router, _) = openapi::routes().split_for_parts();
     guarded(router, doors)

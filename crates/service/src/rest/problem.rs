@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use axum::body::Body;
 use axum::http::header::{CONTENT_LENGTH, CONTENT_TYPE, HeaderValue, RETRY_AFTER};
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use tamis_app::error::{Error, Reason, Retryable};
 use tamis_app::limits;
@@ -42,7 +42,7 @@ pub fn finish(mut response: Response, path: &str, request_id: &str) -> Response 
     let error = match response.extensions_mut().remove::<Arc<Error>>() {
         Some(error) => error,
         None if response.status().is_client_error() || response.status().is_server_error() => {
-            Arc::new(foreign(response.status(), response.headers()))
+            Arc::new(foreign(response.status()))
         }
         None => return response,
     };
@@ -57,23 +57,16 @@ pub fn finish(mut response: Response, path: &str, request_id: &str) -> Response 
 }
 
 /// An error that the framework answered by itself.
-fn foreign(status: StatusCode, headers: &HeaderMap) -> Error {
+fn foreign(status: StatusCode) -> Error {
     match status {
         StatusCode::NOT_FOUND => Error::new(
             Reason::NotFound,
             "There is no such path; the paths are listed at /openapi.json.",
         ),
-        StatusCode::METHOD_NOT_ALLOWED => {
-            let allowed = headers
-                .get(axum::http::header::ALLOW)
-                .and_then(|v| v.to_str().ok())
-                .unwrap_or("another one");
-            Error::new(
-                Reason::MethodNotAllowed,
-                format!("This path does not take this method; it takes {allowed}."),
-            )
-            .with("allow", allowed)
-        }
+        StatusCode::METHOD_NOT_ALLOWED => Error::new(
+            Reason::MethodNotAllowed,
+            "This path does not take this method; the header `allow` lists those it takes.",
+        ),
         StatusCode::PAYLOAD_TOO_LARGE => too_large(),
         StatusCode::UNSUPPORTED_MEDIA_TYPE => Error::new(
             Reason::UnsupportedMediaType,

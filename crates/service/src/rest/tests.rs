@@ -161,7 +161,7 @@ async fn every_reason_reaches_the_caller_as_its_row_says() {
 
     let faulty = Router::new()
         .route("/panic", get(|| async { explode() }))
-        .route("/slow", get(|| std::future::pending::<&'static str>()));
+        .route("/slow", get(std::future::pending::<&'static str>));
     let faulty = guarded(faulty, doors.clone());
     let answered = send(faulty.clone(), ask("/panic")).await;
     let problem = answered.assert_problem(Reason::Internal);
