@@ -94,6 +94,8 @@ fn kitchen_lines_find_their_food() {
         "peppers",
         "dried mango",
         "mushroom powder",
+        "bitters",
+        "ladyfingers",
     ] {
         let got = found(text);
         let plain = [
@@ -104,6 +106,8 @@ fn kitchen_lines_find_their_food() {
             "mango/raw",
             "mushroom-button/raw",
             "black-pepper/powder",
+            "beer-ale/liquid",
+            "okra/raw",
         ];
         assert!(
             got.as_deref().is_none_or(|g| !plain.contains(&g)),
@@ -129,4 +133,15 @@ fn a_page_shows_what_was_rejected_and_why() {
     assert!(rejected > 0);
     let garlic = catalogue.page(&FoodId::new("garlic").unwrap()).unwrap();
     assert_eq!(garlic.states[0].id, StateId::new("raw").unwrap());
+}
+
+#[test]
+fn the_demo_menus_are_reachable() {
+    let menus = tamis_catalogue::demo_menus();
+    assert!(!menus.is_empty());
+    assert!(
+        menus
+            .iter()
+            .all(|(name, text)| name.ends_with(".txt") && !text.trim().is_empty())
+    );
 }

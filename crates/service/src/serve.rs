@@ -42,6 +42,7 @@ pub struct ServeOptions {
 
 /// The options of a start without a command, for clap to read the environment.
 #[derive(Debug, clap::Parser)]
+#[command(name = "tamis", color = clap::ColorChoice::Never)]
 struct Demonstration {
     #[command(flatten)]
     options: ServeOptions,

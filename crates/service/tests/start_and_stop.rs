@@ -146,7 +146,33 @@ fn a_request_under_way_is_answered_before_it_stops() {
     let mut answer = String::new();
     stream.read_to_string(&mut answer).unwrap();
     assert!(answer.starts_with("HTTP/1.1 200"), "{answer}");
-    assert_eq!(stopping.join().unwrap().0, Some(0));
+    let (code, journal) = stopping.join().unwrap();
+    assert_eq!(code, Some(0));
+    assert!(journal.contains("route=\"/v1/assessments\""), "{journal}");
+    assert!(!journal.contains("Bowl"), "{journal}");
+}
+
+#[test]
+fn the_command_line_answers_with_the_bytes_of_the_api() {
+    let server = Server::start(&[]);
+    let body =
+        r#"{"dish": {"name": "Bowl", "portions": 4, "lines": ["300 g rice", "2 cloves garlic"]}}"#;
+    let mut stream = TcpStream::connect(server.rest).unwrap();
+    let request = format!(
+        "POST /v1/assessments HTTP/1.1\r\nhost: tamis\r\ncontent-type: application/json\r\n\
+         connection: close\r\ncontent-length: {}\r\n\r\n{body}",
+        body.len()
+    );
+    stream.write_all(request.as_bytes()).unwrap();
+    let mut answer = String::new();
+    stream.read_to_string(&mut answer).unwrap();
+    let (_, of_the_api) = answer.split_once("\r\n\r\n").unwrap();
+    let printed = run(&["assess", "--json", "-"], body);
+    assert_eq!(
+        String::from_utf8(printed.stdout).unwrap(),
+        format!("{of_the_api}\n")
+    );
+    server.stop("-TERM");
 }
 
 #[test]

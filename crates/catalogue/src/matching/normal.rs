@@ -118,6 +118,10 @@ const IRREGULAR: &[(&str, &str)] = &[
     ("veggies", "veggie"),
     ("geese", "goose"),
     ("greens", "greens"),
+    // Drops of bitters are no glass of bitter, a sponge finger is no okra.
+    ("bitters", "bitters"),
+    ("ladyfinger", "ladyfingers"),
+    ("ladyfingers", "ladyfingers"),
     ("peas", "pea"),
     ("pease", "pea"),
     ("cloves", "clove"),

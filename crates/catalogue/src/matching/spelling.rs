@@ -65,7 +65,9 @@ impl Vocabulary {
         }
         let (distance, found) = best?;
         // Another letter in the place of one is as often another food (chayote, chalota) as a slip.
-        let slip = found.chars().count() != length || same_letters(word, found);
+        // A plural that was kept apart stays apart (bitters, bitter).
+        let plural = word.strip_suffix('s') == Some(found);
+        let slip = !plural && (found.chars().count() != length || same_letters(word, found));
         let nearness = if distance == 1 && length >= SURE && ties == 0 && slip {
             Nearness::Sure
         } else {

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use axum::body::Body;
-use axum::http::header::{CONTENT_LENGTH, CONTENT_TYPE, HeaderValue, RETRY_AFTER};
 use axum::http::StatusCode;
+use axum::http::header::{CONTENT_LENGTH, CONTENT_TYPE, HeaderValue, RETRY_AFTER};
 use axum::response::{IntoResponse, Response};
 use tamis_app::error::{Error, Reason, Retryable};
 use tamis_app::limits;
