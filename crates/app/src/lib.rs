@@ -9,6 +9,7 @@ mod answer;
 pub mod cards;
 mod cautions;
 mod changes;
+mod dough;
 pub mod error;
 pub mod foods;
 pub mod limits;
@@ -21,6 +22,7 @@ mod reading;
 mod steps;
 mod unfold;
 mod validate;
+pub mod validation;
 mod weigh;
 
 use std::sync::Arc;

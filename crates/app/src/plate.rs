@@ -19,7 +19,8 @@ pub(crate) struct Item {
     pub freshness: Freshness,
     pub amount: Amount,
     pub composition: Composition,
-    pub retention: Retention,
+    /// What each process in turn leaves and makes.
+    pub retentions: Vec<Retention>,
     pub processes: Vec<String>,
     pub allergens: Allergens,
     pub stage: Stage,
@@ -44,7 +45,10 @@ impl Item {
             class: self.class,
             freshness: self.freshness,
             amount: self.amount,
-            composition: self.composition.retained(&self.retention),
+            composition: self
+                .retentions
+                .iter()
+                .fold(self.composition, |c, process| c.retained(process)),
             allergens: self.allergens,
             stage: self.stage,
         }

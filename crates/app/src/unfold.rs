@@ -7,7 +7,6 @@ use tamis_scoring::assessment::{LineRef, Remark, SubjectKind, Unresolved};
 use tamis_scoring::composition::Composition;
 use tamis_scoring::dish::{Amount, FoodClass, Freshness, Stage};
 use tamis_scoring::estimate::Mass;
-use tamis_scoring::processing::Retention;
 use tamis_scoring::quantity::{Grams, Quantity, Ratio};
 use tamis_scoring::request::{RecipeCard, Service};
 
@@ -306,7 +305,7 @@ impl Unfolding<'_> {
                     freshness: food.freshness(),
                     amount: weighed.amount,
                     composition: *food.composition(),
-                    retention: Retention::ALL,
+                    retentions: Vec::new(),
                     processes: Vec::new(),
                     allergens: food.allergens(),
                     stage: if line.statement.is_some() {
@@ -318,7 +317,13 @@ impl Unfolding<'_> {
                     via: None,
                 };
                 for step in &line.steps {
-                    steps::apply(self.catalogue, step.step, &mut item);
+                    let beyond = steps::of_line(self.catalogue, step, &mut item);
+                    batch
+                        .assumptions
+                        .extend(beyond.into_iter().map(|text| Remark {
+                            line: Some(item.line.clone()),
+                            text,
+                        }));
                 }
                 item
             }
@@ -467,7 +472,7 @@ fn not_understood(line: &ReadLine, at: LineRef, stage: Stage) -> Item {
         freshness: Freshness::Other,
         amount: weighed_without_food(line),
         composition: Composition::UNKNOWN,
-        retention: Retention::ALL,
+        retentions: Vec::new(),
         processes: Vec::new(),
         allergens: Allergens::NONE,
         stage,

@@ -1,5 +1,7 @@
-//! The composition of every food and state: observations first, then rules of nature, then
-//! inferences, then physical ceilings, else unknown.
+//! The composition of every food and state: observations first, then absence by nature, then what
+//! measured relatives say, then judged intervals, then physical ceilings, else unknown.
+
+mod conserve;
 
 use std::collections::BTreeMap;
 
@@ -11,12 +13,18 @@ use tamis_scoring::quantity::{FoodId, GramsPer100g, Quantity, StateId};
 use tamis_scoring::subgroup::Analyte;
 
 use crate::constituent::Constituent;
+use crate::infer::{Gathering, INFERRED, Predicted, Relatives, between};
 use crate::load::Tables;
-use crate::pool::{Between, Observed, Pooled, judged, observed, pool};
+use crate::pool::{Fitted, Observed, Pooled, Spread, Spreads, judged, log_normal, observed, pool};
 use crate::schema::{Basis, CompositionRow, FoodRow};
 
 /// A ceiling above this, in g per 100 g, says nothing a kitchen could use.
 const USEFUL_CEILING: f64 = 30.0;
+/// Room less than this, in g per 100 g, is read as this: sums of rounded figures leave none.
+const LEAST_ROOM: f64 = 0.01;
+
+/// Between samples of the water of one food, where it only converts a basis.
+const SMALL_VARIANCE: f64 = 0.01;
 
 /// Where a content comes from.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,8 +35,10 @@ pub(crate) enum BasedOn {
     TotalPolyols,
     /// A row of `absent.csv`, by its place.
     Absent(usize),
-    /// A row of `inferred.csv`, by its place.
-    Inferred(usize),
+    /// Measured relatives of the food.
+    Relatives(Predicted),
+    /// A row of `inferred.csv`, by its place, and the number of measured relatives: fewer than three.
+    Inferred(usize, usize),
     /// What the rest of the food leaves room for.
     Ceiling(&'static str),
     /// Nothing.
@@ -42,6 +52,7 @@ pub(crate) struct Account {
     pub(crate) based_on: Vec<(Analyte, BasedOn)>,
     /// Places of the rows in the composition table.
     pub(crate) rows: Vec<usize>,
+    /// The pools before their sums are fitted.
     pub(crate) pooled: BTreeMap<Constituent, Pooled>,
 }
 
@@ -50,49 +61,113 @@ pub(crate) type Accounts = BTreeMap<(FoodId, StateId), Account>;
 /// Grams per millilitre of a food and state, where known.
 pub(crate) type DensityOf<'a> = dyn Fn(&FoodId, &StateId) -> Option<f64> + 'a;
 
-/// Composes all foods.
-pub(crate) fn compose(tables: &Tables, density: &DensityOf<'_>) -> Accounts {
-    let mut rows: BTreeMap<(FoodId, StateId), Vec<usize>> = BTreeMap::new();
-    for state in &tables.states {
-        rows.entry((state.food.clone(), state.state.clone()))
-            .or_default();
-    }
-    for (i, row) in tables.composition.iter().enumerate() {
-        rows.entry((row.food.clone(), row.state.clone()))
-            .or_default()
-            .push(i);
-    }
-    let mut fresh = BTreeMap::new();
-    let mut between = Between::default();
-    for (key, places) in &rows {
-        let by = on_fresh_basis(tables, places, density(&key.0, &key.1));
-        for (&constituent, seen) in &by {
-            between.add(constituent, seen);
+/// The observations that count of one food and state, on the fresh basis.
+#[derive(Debug)]
+pub(crate) struct Seen<'a> {
+    pub(crate) food: &'a FoodRow,
+    pub(crate) state: &'a StateId,
+    pub(crate) by: BTreeMap<Constituent, Vec<Observed>>,
+    /// The place of each analyte among the spreads.
+    pub(crate) places: BTreeMap<Constituent, usize>,
+    /// Places of all rows in the composition table.
+    rows: Vec<usize>,
+}
+
+/// All observations on the fresh basis, and what they say together.
+pub(crate) struct Body<'a> {
+    tables: &'a Tables,
+    pub(crate) seen: Vec<Seen<'a>>,
+    pub(crate) spreads: Spreads,
+    fitted: Fitted,
+    pub(crate) relatives: Relatives,
+}
+
+impl<'a> Body<'a> {
+    /// Reads all foods and states, in the order of their ids.
+    pub(crate) fn new(tables: &'a Tables, density: &DensityOf<'_>) -> Self {
+        let foods: BTreeMap<&FoodId, &FoodRow> = tables.foods.iter().map(|f| (&f.id, f)).collect();
+        let mut rows: BTreeMap<(&FoodId, &StateId), Vec<usize>> = BTreeMap::new();
+        for state in &tables.states {
+            rows.entry((&state.food, &state.state)).or_default();
         }
-        fresh.insert(key.clone(), by);
+        for (i, row) in tables.composition.iter().enumerate() {
+            rows.entry((&row.food, &row.state)).or_default().push(i);
+        }
+        let mut spreads = Spreads::default();
+        let mut gathering = Gathering::default();
+        let mut seen = Vec::with_capacity(rows.len());
+        for ((id, state), rows) in rows {
+            let Some(&food) = foods.get(id) else { continue };
+            let by = on_fresh_basis(tables, &rows, density(id, state));
+            let places = by
+                .iter()
+                .map(|(&c, all)| (c, spreads.add(c, food.class, all)))
+                .collect();
+            if let Some(solids) = solids(by.get(&Constituent::Water)) {
+                for (&constituent, all) in &by {
+                    if let Constituent::Analyte(analyte) = constituent {
+                        gathering.add(analyte, food, all, solids);
+                    }
+                }
+            }
+            seen.push(Seen {
+                food,
+                state,
+                by,
+                places,
+                rows,
+            });
+        }
+        let fitted = spreads.fit();
+        Self {
+            tables,
+            seen,
+            spreads,
+            fitted,
+            relatives: gathering.fit(),
+        }
     }
-    let foods: BTreeMap<&FoodId, &FoodRow> = tables.foods.iter().map(|f| (&f.id, f)).collect();
-    let mut accounts = Accounts::new();
-    for (key, places) in rows {
-        let (Some(food), Some(seen)) = (foods.get(&key.0), fresh.get(&key)) else {
-            continue;
-        };
-        let pooled: BTreeMap<Constituent, Pooled> = seen
+
+    /// The pools of one food and state before their sums are fitted.
+    pub(crate) fn pooled(&self, seen: &Seen<'_>) -> BTreeMap<Constituent, Pooled> {
+        seen.by
             .iter()
-            .filter_map(|(&c, o)| Some((c, pool(o, between.of(c))?)))
-            .collect();
-        let (composition, based_on) = contents(tables, food, &pooled);
-        accounts.insert(
-            key,
-            Account {
-                composition,
-                based_on,
-                rows: places,
-                pooled,
-            },
-        );
+            .filter_map(|(&c, all)| Some((c, pool(all, self.fitted.of(c, seen.food.class))?)))
+            .collect()
     }
-    accounts
+
+    /// The pools moved to where their sums fit.
+    pub(crate) fn fitted(pooled: &BTreeMap<Constituent, Pooled>) -> BTreeMap<Constituent, Pooled> {
+        conserve::reconciled(pooled)
+    }
+
+    /// Composes all foods.
+    pub(crate) fn compose(&self) -> Accounts {
+        self.seen
+            .iter()
+            .map(|seen| {
+                let pooled = self.pooled(seen);
+                let (composition, based_on) = contents(self, seen, &Self::fitted(&pooled));
+                let account = Account {
+                    composition,
+                    based_on,
+                    rows: seen.rows.clone(),
+                    pooled,
+                };
+                ((seen.food.id.clone(), seen.state.clone()), account)
+            })
+            .collect()
+    }
+}
+
+/// The share of dry matter; `None` without an observation of the water.
+fn solids(water: Option<&Vec<Observed>>) -> Option<f64> {
+    let unspread = Spread {
+        between: 0.0,
+        sample: SMALL_VARIANCE,
+    };
+    let water = pool(water?, unspread)?;
+    Some((1.0 - water.estimate.mean().get() / 100.0).max(0.0))
 }
 
 fn on_fresh_basis(
@@ -108,9 +183,9 @@ fn on_fresh_basis(
     let water: Vec<Observed> = used
         .iter()
         .filter(|r| r.analyte == Constituent::Water && r.basis == Basis::Fresh)
-        .map(|r| observed(r, 1.0))
+        .filter_map(|r| observed(r, 1.0))
         .collect();
-    let solids = pool(&water, 0.0).map(|p| (1.0 - p.estimate.mean().get() / 100.0).max(0.0));
+    let solids = solids(Some(&water));
     let mut out: BTreeMap<Constituent, Vec<Observed>> = BTreeMap::new();
     for row in used {
         let factor = match row.basis {
@@ -119,10 +194,8 @@ fn on_fresh_basis(
             Basis::Per100Ml => density.filter(|d| *d > 0.0).map(|d| 1.0 / d),
         };
         // Checked when loading: a row without its conversion is a fault there.
-        if let Some(factor) = factor {
-            out.entry(row.analyte)
-                .or_default()
-                .push(observed(row, factor));
+        if let Some(observed) = factor.and_then(|f| observed(row, f)) {
+            out.entry(row.analyte).or_default().push(observed);
         }
     }
     out
@@ -139,20 +212,20 @@ fn polyol_of(food: &FoodRow) -> Analyte {
 }
 
 fn contents(
-    tables: &Tables,
-    food: &FoodRow,
+    body: &Body<'_>,
+    seen: &Seen<'_>,
     pooled: &BTreeMap<Constituent, Pooled>,
 ) -> (Composition, Vec<(Analyte, BasedOn)>) {
     let mut composition = Composition::UNKNOWN;
     let mut based_on = Vec::new();
-    let split = split_of_total(food, pooled);
+    let split = split_of_total(seen.food, pooled);
     for &analyte in Analyte::ALL {
         let (content, basis) = if let Some(p) = pooled.get(&Constituent::Analyte(analyte)) {
             (Content::Known(p.estimate, p.grade), BasedOn::Observations)
         } else if let Some((_, estimate, grade)) = split.filter(|s| s.0 == analyte) {
             (Content::Known(estimate, grade), BasedOn::TotalPolyols)
         } else {
-            by_rule(tables, food, analyte)
+            by_rule(body, seen, analyte, pooled)
         };
         composition = composition.with(analyte, content);
         based_on.push((analyte, basis));
@@ -200,8 +273,14 @@ fn split_of_total(
     Some((target, estimate, total.grade.weaker(Grade::Inferred)))
 }
 
-/// The most special rule that speaks for this food; between equals, absence by nature.
-fn by_rule(tables: &Tables, food: &FoodRow, analyte: Analyte) -> (Content, BasedOn) {
+/// Absence by nature; else measured relatives; else the most special judged interval.
+fn by_rule(
+    body: &Body<'_>,
+    seen: &Seen<'_>,
+    analyte: Analyte,
+    pooled: &BTreeMap<Constituent, Pooled>,
+) -> (Content, BasedOn) {
+    let (tables, food) = (body.tables, seen.food);
     let best = |rules: &[crate::schema_tools::RuleRow]| {
         let mut best: Option<(u8, usize)> = None;
         for (i, rule) in rules
@@ -217,29 +296,67 @@ fn by_rule(tables: &Tables, food: &FoodRow, analyte: Analyte) -> (Content, Based
         }
         best
     };
-    match (best(&tables.absent), best(&tables.inferred)) {
-        (Some((a, i)), b) if b.is_none_or(|(b, _)| a >= b) => (Content::Absent, BasedOn::Absent(i)),
-        (_, Some((_, i))) => match tables
-            .inferred
-            .get(i)
-            .and_then(|r| Some((r.interval?, r.grade)))
-        {
-            Some(((low, high), grade)) => (
-                Content::Known(judged(low, high), grade),
-                BasedOn::Inferred(i),
-            ),
-            None => (Content::Unknown, BasedOn::Nothing),
-        },
-        _ => (Content::Unknown, BasedOn::Nothing),
+    let (absent, inferred) = (best(&tables.absent), best(&tables.inferred));
+    if let Some((rank, i)) = absent
+        && inferred.is_none_or(|(other, _)| rank >= other)
+    {
+        return (Content::Absent, BasedOn::Absent(i));
     }
+    if let Some((estimate, predicted)) = from_relatives(body, seen, analyte, pooled) {
+        let content = Content::Known(estimate, Grade::Inferred);
+        return (content, BasedOn::Relatives(predicted));
+    }
+    let Some((i, rule)) = inferred.and_then(|(_, i)| Some((i, tables.inferred.get(i)?))) else {
+        return (Content::Unknown, BasedOn::Nothing);
+    };
+    let Some((low, high)) = rule.interval else {
+        return (Content::Unknown, BasedOn::Nothing);
+    };
+    let relatives = body.relatives.of(food, analyte).len();
+    (
+        Content::Known(judged(low, high), rule.grade),
+        BasedOn::Inferred(i, relatives),
+    )
 }
 
-/// What the rest of the food leaves room for.
+/// What measured relatives say, brought to the water of this food and cut off at what the rest of it
+/// leaves room for. Nothing where its water is not known.
+fn from_relatives(
+    body: &Body<'_>,
+    seen: &Seen<'_>,
+    analyte: Analyte,
+    pooled: &BTreeMap<Constituent, Pooled>,
+) -> Option<(Concentration, Predicted)> {
+    let predicted = INFERRED
+        .contains(&analyte)
+        .then(|| body.relatives.predict(seen.food, analyte))??;
+    let solids = 1.0 - pooled.get(&Constituent::Water)?.estimate.mean().get() / 100.0;
+    if solids <= 0.0 {
+        return None;
+    }
+    let log = predicted.log + libm::log(solids);
+    let room = tightest(analyte, &Composition::UNKNOWN, pooled).map(|(room, _)| room);
+    let high = libm::log(room.unwrap_or(100.0 * solids).max(LEAST_ROOM));
+    let (log, variance) = between(log, predicted.variance, f64::NEG_INFINITY, high);
+    Some((log_normal(log + variance / 2.0, variance), predicted))
+}
+
+/// What the rest of the food leaves room for, where that says something to a kitchen.
 fn ceiling(
     analyte: Analyte,
     composition: &Composition,
     pooled: &BTreeMap<Constituent, Pooled>,
 ) -> Option<(GramsPer100g, &'static str)> {
+    tightest(analyte, composition, pooled)
+        .filter(|(b, _)| *b <= USEFUL_CEILING)
+        .map(|(b, why)| (GramsPer100g::clamped(b), why))
+}
+
+fn tightest(
+    analyte: Analyte,
+    composition: &Composition,
+    pooled: &BTreeMap<Constituent, Pooled>,
+) -> Option<(f64, &'static str)> {
     let high = |c: Constituent| pooled.get(&c).map(|p| p.estimate.high().get());
     let mut tightest: Option<(f64, &'static str)> = None;
     let mut consider = |bound: Option<f64>, why| {
@@ -285,6 +402,4 @@ fn ceiling(
         Analyte::Fructans | Analyte::Galactans => {}
     }
     tightest
-        .filter(|(b, _)| *b <= USEFUL_CEILING)
-        .map(|(b, why)| (GramsPer100g::clamped(b), why))
 }

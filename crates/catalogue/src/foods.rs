@@ -4,15 +4,16 @@ use tamis_scoring::composition::Content;
 use tamis_scoring::diner::{Diner, Policy};
 use tamis_scoring::dish::{Amount, Component, FoodClass, Freshness, Portion, Stage};
 use tamis_scoring::estimate::Mass;
-use tamis_scoring::evidence::Evidence;
+use tamis_scoring::evidence::{Evidence, Grade};
 use tamis_scoring::foods::{AnalyteRow, FoodPage, FoodState, FoodSummary, MeasureRow, Observation};
 use tamis_scoring::loads::LoadState;
-use tamis_scoring::quantity::{FoodId, Grams, GramsPer100g, Quantity, Ratio, StateId};
+use tamis_scoring::quantity::{FoodId, Grams, GramsPer100g, Quantity, Ratio, SourceId, StateId};
 use tamis_scoring::ruling::{Ceiling, Rules, Standing};
 use tamis_scoring::subgroup::Analyte;
 
 use crate::compose::{Account, BasedOn};
 use crate::constituent::Constituent;
+use crate::infer::{FEWEST, INFERRED, Predicted};
 use crate::schema::CompositionRow;
 use crate::schema_tools::RuleRow;
 use crate::{Catalogue, Food};
@@ -210,8 +211,17 @@ impl Catalogue {
             BasedOn::Absent(i) => {
                 out.extend(self.inner.tables.absent.get(*i).map(|r| self.rule(r)))
             }
-            BasedOn::Inferred(i) => {
-                out.extend(self.inner.tables.inferred.get(*i).map(|r| self.rule(r)))
+            BasedOn::Relatives(predicted) => {
+                out.extend(self.relatives(account, analyte, predicted));
+            }
+            BasedOn::Inferred(i, relatives) => {
+                out.extend(self.inner.tables.inferred.get(*i).map(|r| {
+                    let mut rule = self.rule(r);
+                    if INFERRED.contains(&analyte) {
+                        rule.evidence.note += &judged_for_want_of(*relatives);
+                    }
+                    rule
+                }));
             }
             BasedOn::Observations | BasedOn::Ceiling(_) | BasedOn::Nothing => {}
         }
@@ -258,6 +268,45 @@ impl Catalogue {
         }
     }
 
+    fn relatives(
+        &self,
+        account: &Account,
+        analyte: Analyte,
+        from: &Predicted,
+    ) -> Option<Observation> {
+        let value = match account.composition.content(analyte) {
+            Content::Known(c, _) => format!(
+                "{:.3} to {:.3} g per 100 g, from {} measured relatives",
+                c.low().get(),
+                c.high().get(),
+                from.relatives
+            ),
+            _ => format!("from {} measured relatives", from.relatives),
+        };
+        let below = match from.below {
+            0 => String::new(),
+            n => format!(", {n} of them below detection"),
+        };
+        let note = format!(
+            "{} foods of the same family and class{below}, per dry matter, drawn to the class; foods are measured \
+             where something is there, so this tends to be high",
+            from.relatives
+        );
+        let source = SourceId::new("inferred").ok()?;
+        Some(Observation {
+            value,
+            citation: self.citation(&source).unwrap_or_default().to_owned(),
+            evidence: Evidence {
+                source,
+                locator: "measured rows of the catalogue".to_owned(),
+                grade: Grade::Inferred,
+                samples: u32::try_from(from.relatives).ok(),
+                note,
+            },
+            rejected: None,
+        })
+    }
+
     /// The largest portion of a food by itself that serves in the restriction phase, and the
     /// headroom of 100 g.
     fn limits_of(
@@ -291,6 +340,15 @@ impl Catalogue {
         };
         (ceiling, headroom)
     }
+}
+
+fn judged_for_want_of(relatives: usize) -> String {
+    let found = match relatives {
+        0 => "no measured relative".to_owned(),
+        1 => "one measured relative".to_owned(),
+        n => format!("{n} measured relatives"),
+    };
+    format!("; judged, since there are fewer than {FEWEST} measured relatives: {found}")
 }
 
 /// The ratio if it serves, else the largest smaller one that does, found by halving: close to the

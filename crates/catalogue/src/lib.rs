@@ -11,6 +11,7 @@ mod constituent;
 pub mod equivalents;
 pub mod fault;
 pub mod foods;
+mod infer;
 mod load;
 pub mod matching;
 pub mod measures;
@@ -19,6 +20,9 @@ mod processing;
 mod schema;
 mod schema_tools;
 mod table;
+pub mod validate;
+pub mod validate_dishes;
+mod validate_export;
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -153,9 +157,8 @@ impl Catalogue {
     fn of(files: &Files, mut faults: Faults) -> Result<Self, LoadError> {
         let mut tables = files.read(&mut faults);
         let cutoffs = check::tables(&mut tables, &mut faults);
-        let accounts = compose::compose(&tables, &|food, state| {
-            measures::density(&tables, food, state)
-        });
+        let density = |food: &_, state: &_| measures::density(&tables, food, state);
+        let accounts = compose::Body::new(&tables, &density).compose();
         check::accounts(&tables, &accounts, &mut faults);
         let warnings = faults.settle()?;
         let index = Index::new(&tables);

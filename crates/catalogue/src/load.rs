@@ -9,16 +9,20 @@ use sha2::{Digest, Sha256};
 use tamis_scoring::cutoffs::CutoffRow;
 
 use crate::fault::Faults;
+use crate::processing::table::LawRow;
 use crate::schema::{self, CompositionRow, FoodRow, MeasureRow, SourceRow, StateRow, YieldRow};
 use crate::schema_tools::{
     self as tools, DrinkRow, EquivalentRow, PracticeRow, ProcessRow, RuleRow, VesselRow,
 };
 use crate::table::{At, MAX_FILE_BYTES};
+use crate::validate_dishes::{self, MeasuredDish};
 
 static EMBEDDED: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/../../seed-data");
 
 /// The edition of the data's schema and rules: year and month.
 pub(crate) const EDITION: &str = "2026.11";
+/// The cards of the measured dishes.
+const DISH_CARDS: &str = "validation/dishes.txt";
 /// The most files read from a folder.
 const MAX_FILES: usize = 400;
 
@@ -28,6 +32,7 @@ const FOLDERS: &[&str] = &[
     "measures",
     "sources",
     "states",
+    "validation",
     "yields",
 ];
 const NEEDED: &[&str] = &[
@@ -57,8 +62,11 @@ pub(crate) struct Tables {
     pub(crate) absent: Vec<RuleRow>,
     pub(crate) inferred: Vec<RuleRow>,
     pub(crate) processing: Vec<ProcessRow>,
+    pub(crate) laws: Vec<LawRow>,
     pub(crate) equivalents: Vec<EquivalentRow>,
     pub(crate) cutoffs: Vec<(At, CutoffRow)>,
+    pub(crate) dishes: Vec<MeasuredDish>,
+    pub(crate) dish_cards: String,
 }
 
 /// The CSV files of a data folder, by their path in it.
@@ -83,7 +91,9 @@ impl Files {
     /// `YYYY.MM` of the edition and the first 12 hex digits of the hash over all files.
     pub(crate) fn version(&self) -> String {
         let mut hash = Sha256::new();
-        for (name, bytes) in &self.0 {
+        // What only checks the answers does not change them.
+        let answering = self.0.iter().filter(|(n, _)| !n.starts_with("validation/"));
+        for (name, bytes) in answering {
             for part in [name.as_bytes(), bytes] {
                 hash.update((part.len() as u64).to_le_bytes());
                 hash.update(part);
@@ -120,20 +130,26 @@ impl Files {
                 ("composition", _) => schema::composition(name, bytes, faults, &mut t.composition),
                 ("measures", _) => schema::measures(name, bytes, faults, &mut t.measures),
                 ("yields", _) => schema::yields(name, bytes, faults, &mut t.yields),
+                (_, "validation/measured.csv") => validate_dishes::measured(name, bytes, faults, &mut t.dishes),
+                (_, DISH_CARDS) => match std::str::from_utf8(bytes) {
+                    Ok(text) => t.dish_cards = text.to_owned(),
+                    Err(_) => faults.file(name, "not valid UTF-8", "cards as UTF-8 text"),
+                },
                 (_, "packs.csv") => tools::packs(name, bytes, faults, &mut t.packs),
                 (_, "utensils.csv") => tools::utensils(name, bytes, faults, &mut t.utensils),
                 (_, "standard_drinks.csv") => tools::drinks(name, bytes, faults, &mut t.drinks),
                 (_, "practice.csv") => tools::practice(name, bytes, faults, &mut t.practice),
                 (_, "absent.csv") => tools::absent(name, bytes, faults, &mut t.absent),
                 (_, "inferred.csv") => tools::inferred(name, bytes, faults, &mut t.inferred),
+                (_, "laws.csv") => crate::processing::table::laws(name, bytes, faults, &mut t.laws),
                 (_, "processing.csv") => tools::processing(name, bytes, faults, &mut t.processing),
                 (_, "equivalents.csv") => tools::equivalents(name, bytes, faults, &mut t.equivalents),
                 (_, "cutoffs.csv") => tools::cutoffs(name, bytes, faults, &mut t.cutoffs),
                 _ => faults.file(
                     name,
                     "a table nobody reads",
-                    "absent, cutoffs, equivalents, inferred, packs, practice, processing, standard_drinks, utensils, \
-                     and the folders composition, foods, measures, sources, states, yields",
+                    "absent, cutoffs, equivalents, inferred, laws, packs, practice, processing, standard_drinks, utensils, \
+                     and the folders composition, foods, measures, sources, states, validation, yields",
                 ),
             }
         }
@@ -159,7 +175,7 @@ pub fn demo_menus() -> Vec<(&'static str, &'static str)> {
 fn gather(dir: &'static Dir<'static>, files: &mut BTreeMap<String, Vec<u8>>) {
     for file in dir.files() {
         let name = file.path().to_string_lossy().replace('\\', "/");
-        if name.ends_with(".csv") && !name.starts_with("demo/") {
+        if (name.ends_with(".csv") && !name.starts_with("demo/")) || name == DISH_CARDS {
             files.insert(name, file.contents().to_vec());
         }
     }
@@ -197,7 +213,7 @@ fn walk(folder: &Path, prefix: &str, files: &mut BTreeMap<String, Vec<u8>>, faul
             continue;
         }
         let name = format!("{prefix}{name}");
-        if !name.ends_with(".csv") {
+        if !name.ends_with(".csv") && name != DISH_CARDS {
             continue;
         }
         if files.len() >= MAX_FILES {

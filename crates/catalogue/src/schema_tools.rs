@@ -262,7 +262,7 @@ pub(crate) fn practice(file: &str, bytes: &[u8], faults: &mut Faults, out: &mut 
     });
 }
 
-fn scope(c: &mut Cells<'_>, first: usize) -> Scope {
+pub(crate) fn scope(c: &mut Cells<'_>, first: usize) -> Scope {
     let family = c.text(first + 1);
     Scope {
         class: c.optional(first, FoodClass::from_word),

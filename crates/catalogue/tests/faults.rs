@@ -41,6 +41,16 @@ fn faults_after(file: &str, change: impl Fn(String) -> String) -> Vec<Fault> {
     }
 }
 
+#[test]
+fn a_measured_dish_needs_its_analyte_basis_and_source() {
+    const FILE: &str = "validation/measured.csv";
+    let of = |from: &'static str, to: &'static str| move |t: String| t.replacen(from, to, 1);
+    expect(FILE, of("sorbitol,1.1", "gos,1.1"), FILE, 2, 2, "gos");
+    expect(FILE, of("1.1,100g", "-1.1,100g"), FILE, 2, 3, "-1.1");
+    expect(FILE, of("1.1,100g", "1.1,cup"), FILE, 2, 4, "cup");
+    expect(FILE, of("table-b", "table-z"), FILE, 2, 6, "table-z");
+}
+
 /// Line from 1, column number from 1; 0 where there is none.
 #[track_caller]
 fn expect(

@@ -1,11 +1,12 @@
 //! How long and how far: `18 h`, `4h or 18h`, `by half`, `to 1/3`.
 
 use crate::figure::figure;
-use crate::method::{Hours, Step, clauses};
+use crate::method::clauses;
 use crate::number::Number;
 use crate::phrase::{any, find};
 use crate::reader::Reader;
 use crate::scan::scan;
+use crate::step::{Hours, Step, Warmth};
 use crate::unit;
 
 /// The first length of time in a sentence.
@@ -69,8 +70,94 @@ fn in_hours(word: &str) -> Option<f64> {
         "h" | "hr" | "hrs" | "hour" | "hours" => 1.0,
         "min" | "mins" | "minute" | "minutes" => 1.0 / 60.0,
         "d" | "day" | "days" => 24.0,
+        "wk" | "wks" | "week" | "weeks" => 168.0,
+        "month" | "months" | "mth" | "mths" => 730.5,
+        "year" | "years" | "yr" | "yrs" => 8766.0,
         _ => return None,
     })
+}
+
+/// How warm a sentence says it is, in degrees Celsius: a figure, or a word. A cold room is read as 2
+/// to 6, a room as 18 to 25 (common practice, no source).
+pub(crate) fn warmth(sentence: &str) -> Option<Warmth> {
+    let tokens = scan(sentence);
+    let r = Reader {
+        text: sentence,
+        tokens: &tokens,
+    };
+    let mut i = 0;
+    while i < tokens.len() {
+        let Some(found) = figure(r, i) else {
+            i += 1;
+            continue;
+        };
+        let after = found.next + usize::from(r.mark(found.next, '°'));
+        let celsius = match r.word(after) {
+            "c" | "degc" => Some(found.value),
+            "f" | "degf" => Some((found.value - 32.0) / 1.8),
+            _ => None,
+        };
+        if let Some(celsius) = celsius {
+            let value = Number::held(celsius.max(0.0));
+            return Some(Warmth {
+                low: value,
+                high: value,
+            });
+        }
+        i = found.next;
+    }
+    let cold = [
+        "cold",
+        "fridge",
+        "chill",
+        "chilled",
+        "refrigerate",
+        "refrigerated",
+        "retard",
+        "walk-in",
+        "cooler",
+    ];
+    let room = ["room temp", "room temperature", "ambient"];
+    let (low, high) = if any(sentence, &cold) {
+        (2.0, 6.0)
+    } else if any(sentence, &room) {
+        (18.0, 25.0)
+    } else {
+        return None;
+    };
+    Some(Warmth {
+        low: Number::known(low),
+        high: Number::known(high),
+    })
+}
+
+/// A dose in milligrams per litre: `100 mg/l`, `0.3 %`, read as ten grams a litre for each per cent.
+pub(crate) fn dose(sentence: &str) -> Option<Number> {
+    let tokens = scan(sentence);
+    let r = Reader {
+        text: sentence,
+        tokens: &tokens,
+    };
+    let mut i = 0;
+    while i < tokens.len() {
+        let Some(found) = figure(r, i) else {
+            i += 1;
+            continue;
+        };
+        if r.mark(found.next, '%') {
+            return Some(Number::held(found.value * 10_000.0));
+        }
+        let per_litre = r.word(found.next + 1) == "per"
+            && matches!(r.word(found.next + 2), "l" | "litre" | "liter" | "kg");
+        match r.word(found.next) {
+            "mg/l" | "mg/litre" | "mg/kg" => return Some(Number::held(found.value)),
+            "g/l" | "g/litre" | "g/kg" => return Some(Number::held(found.value * 1000.0)),
+            "mg" if per_litre => return Some(Number::held(found.value)),
+            "g" if per_litre => return Some(Number::held(found.value * 1000.0)),
+            _ => i = found.next,
+        }
+    }
+    None
 }
 
 /// `by half`, `to a third`, `by 1/3`, `to 50 %`.

@@ -5,11 +5,11 @@ use crate::amount::Amount;
 use crate::clean::clean;
 use crate::doubt::{Doubt, DoubtKind, LineFault};
 use crate::limits;
-use crate::method::MethodStep;
 use crate::number::Span;
 use crate::phrase::{Basis, Drained, Negation, Part, Placement, Size};
 use crate::reading::Reading;
 use crate::scan::scan;
+use crate::step::MethodStep;
 
 /// What was understood of one recipe line.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,74 +2,11 @@
 //!
 //! What is not understood stays as [`Step::Other`]; no sentence is dropped.
 
-use crate::extent::{hours, hours_of, reduction};
-use crate::number::{Number, Span};
+use crate::extent::{dose, hours, hours_of, reduction, warmth};
+use crate::making;
+use crate::number::Span;
 use crate::phrase::{any, find, without};
-
-/// A length of time in hours, as a range. `Overnight` is read as 8 to 16 hours (common practice,
-/// no source).
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Hours {
-    /// The shortest.
-    pub low: Number,
-    /// The longest.
-    pub high: Number,
-}
-
-/// Whether the solids of an infusion came out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Solids {
-    /// Strained out.
-    Strained,
-    /// Left in, or nothing is said of straining.
-    Left,
-}
-
-/// One thing done. Shares are between 0 and 1.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Step {
-    /// The solids are strained out and thrown away; the liquor is kept.
-    StrainDiscardSolids,
-    /// A liquid is drained off and thrown away.
-    DrainDiscardLiquid,
-    /// The liquid of a tin, a soak or a pot is kept and used.
-    KeepLiquid,
-    /// Soaked, the water thrown away.
-    SoakDiscardWater {
-        /// How long, if said.
-        hours: Option<Hours>,
-    },
-    /// Boiled or blanched, the water thrown away.
-    BoilDiscardWater,
-    /// Boiled down by a share of its volume.
-    ReduceBy(Number),
-    /// Boiled down to a share of its volume.
-    ReduceTo(Number),
-    /// `reduce 1/3`: by or to is not said.
-    ReduceUnclear(Number),
-    /// Marinated, the marinade thrown away. What was taken up is not known.
-    MarinateDiscard {
-        /// How long, if said.
-        hours: Option<Hours>,
-    },
-    /// Something warmed in oil.
-    InfuseOil(Solids),
-    /// Fermented or proved.
-    Ferment(Hours),
-    /// Treated with lactase.
-    Lactase,
-    /// Anything else.
-    Other,
-}
-
-/// A step, and where it stands in the text that was read.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct MethodStep {
-    /// What is done.
-    pub step: Step,
-    /// The words that say so.
-    pub span: Span,
-}
+use crate::step::{Hours, MethodStep, Solids, Step, Terms};
 
 /// A sentence of a method.
 #[derive(Debug, Clone, PartialEq)]
@@ -95,16 +32,26 @@ pub fn read_method(text: &str) -> Vec<MethodSentence> {
 }
 
 /// The steps in a phrase of a recipe line, placed in the line. Draining is left to the mark of
-/// the line.
+/// the line; dried, aged, pickled and their like are states of the food there.
 pub(crate) fn steps_of_phrase(phrase: &str, line: &str) -> Vec<MethodStep> {
     let at = line.find(phrase).unwrap_or(0);
     read_method(phrase)
         .into_iter()
         .flat_map(|s| s.steps)
         .filter(|s| {
-            !matches!(
+            matches!(
                 s.step,
-                Step::Other | Step::DrainDiscardLiquid | Step::KeepLiquid
+                Step::SoakDiscardWater { .. }
+                    | Step::BoilDiscardWater
+                    | Step::RehydrateDiscardWater
+                    | Step::StrainDiscardSolids
+                    | Step::MarinateDiscard { .. }
+                    | Step::InfuseOil(_)
+                    | Step::ReduceBy(_)
+                    | Step::ReduceTo(_)
+                    | Step::ReduceUnclear(_)
+                    | Step::Ferment(_)
+                    | Step::Lactase
             )
         })
         .map(|s| MethodStep {
@@ -153,6 +100,7 @@ fn sentences(text: &str) -> Vec<Span> {
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Begun {
     Soak(Option<Hours>),
+    Rehydrate,
     Boil { sentence: usize },
     Marinate(Option<Hours>),
     Infuse { sentence: usize, span: Span },
@@ -162,6 +110,8 @@ enum Begun {
 struct Flow {
     done: Vec<MethodSentence>,
     begun: Option<Begun>,
+    /// How long something has been in the water of the pot.
+    cooked: Option<Hours>,
 }
 
 impl Flow {
@@ -190,6 +140,21 @@ impl Flow {
                     .push(words[at.end..].trim().to_owned());
             }
             self.clause(clause, &lower, place, index);
+        }
+        let rinses = any(&lower, &["rinse", "rinsed", "rnsd"]);
+        let told = Terms {
+            hours: hours_of(&lower),
+            warmth: warmth(&lower),
+            dose: dose(&lower),
+        };
+        for step in &mut self.done[index].steps {
+            if rinses && step.step == Step::DrainDiscardLiquid {
+                step.step = Step::DrainRinse;
+            }
+            let terms = &mut step.terms;
+            terms.hours = terms.hours.or(told.hours);
+            terms.warmth = terms.warmth.or(told.warmth);
+            terms.dose = terms.dose.or(told.dose);
         }
     }
 
@@ -248,7 +213,21 @@ impl Flow {
         {
             self.push(step, place, index);
         }
-        if any(words, &["soak", "soaked"]) {
+        for step in making::steps(words, sentence) {
+            self.push(step, place, index);
+        }
+        if making::whey_leaves(words, drains || discards) {
+            self.push(Step::DiscardWhey, place, index);
+            return;
+        }
+        if making::in_water(words)
+            && let Some(hours) = crate::extent::hours(words)
+        {
+            self.cooked = Some(hours);
+        }
+        if any(words, &["rehydrate", "rehydrated"]) {
+            self.begin(Begun::Rehydrate);
+        } else if any(words, &["soak", "soaked"]) {
             self.begin(Begun::Soak(hours()));
         } else if any(words, &["marinate", "marinated"]) {
             self.begin(Begun::Marinate(hours()));
@@ -305,7 +284,19 @@ impl Flow {
     }
 
     fn push(&mut self, step: Step, span: Span, index: usize) {
-        self.done[index].steps.push(MethodStep { step, span });
+        let hours = match step {
+            Step::Ferment(hours) | Step::Rest(hours) => Some(hours),
+            Step::SoakDiscardWater { hours } | Step::MarinateDiscard { hours } => hours,
+            Step::BoilDiscardWater | Step::StrainDiscardSolids => self.cooked.take(),
+            _ => None,
+        };
+        let terms = Terms {
+            hours,
+            ..Terms::default()
+        };
+        self.done[index]
+            .steps
+            .push(MethodStep { step, span, terms });
     }
 
     fn last(&mut self, index: usize) -> Option<&mut MethodStep> {
@@ -388,6 +379,7 @@ impl Flow {
             Some(Begun::Marinate(hours)) => Step::MarinateDiscard { hours },
             _ if any(words, &["marinade"]) => Step::MarinateDiscard { hours: None },
             Some(Begun::Soak(hours)) => Step::SoakDiscardWater { hours },
+            Some(Begun::Rehydrate) => Step::RehydrateDiscardWater,
             Some(Begun::Boil { .. }) => Step::BoilDiscardWater,
             Some(Begun::Infuse { .. }) => Step::InfuseOil(Solids::Strained),
             None => Step::DrainDiscardLiquid,
@@ -402,6 +394,7 @@ impl Flow {
                 sentence.steps.push(MethodStep {
                     step: Step::Other,
                     span: sentence.span,
+                    terms: Terms::default(),
                 });
             }
         }
@@ -449,6 +442,7 @@ const fn throws_liquid(step: Step) -> bool {
         Step::DrainDiscardLiquid
             | Step::SoakDiscardWater { .. }
             | Step::BoilDiscardWater
+            | Step::RehydrateDiscardWater
             | Step::MarinateDiscard { .. }
     )
 }

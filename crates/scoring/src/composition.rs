@@ -69,13 +69,18 @@ impl Composition {
             .unwrap_or(Ordering::Equal)
     }
 
-    /// The composition per 100 g of the food as weighed in, counting only what a process leaves.
+    /// The composition per 100 g of the food as weighed in, counting only what a process leaves
+    /// and what it makes.
     #[must_use]
     pub fn retained(&self, retention: &Retention) -> Self {
         let mut out = *self;
         for &analyte in Analyte::ALL {
             let slot = &mut out.contents[analyte.index()];
             *slot = retention.of(analyte).apply(*slot);
+        }
+        for gain in retention.gains() {
+            let had = out.content(gain.to());
+            out.contents[gain.to().index()] = gain.add(self.content(gain.from()), had);
         }
         out
     }

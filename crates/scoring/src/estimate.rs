@@ -102,6 +102,21 @@ impl<Q: Quantity> Estimate<Q> {
         Self::from_moments(mean.value(), spread.cv2)
     }
 
+    /// A mean with an interval read as the 5 % and the 95 % point of a quantity that does not reach
+    /// far beyond it, such as a share: the mean is kept, the standard deviation is the interval over
+    /// `2 * Z95`.
+    #[must_use]
+    pub fn with_spread_over(mean: Q, low: Q, high: Q) -> Self {
+        let (low, high) = ordered(low.value(), high.value());
+        let m = mean.value();
+        let cv = if m > 0.0 {
+            (high - low) / (2.0 * Z95 * m)
+        } else {
+            0.0
+        };
+        Self::from_moments(m, cv * cv)
+    }
+
     /// The mean.
     #[must_use]
     pub fn mean(self) -> Q {
@@ -202,6 +217,34 @@ impl Concentration {
             self.mean * amount.mean / 100.0,
             (1.0 + self.cv2) * (1.0 + amount.cv2) - 1.0,
         )
+    }
+}
+
+impl Share {
+    /// A share from its mean and the interval read as its 5 % and 95 % point.
+    ///
+    /// A log-normal knows no upper bound, a share does: the spread is cut where its 95 % point would
+    /// pass one, so that a process adds nothing. With mean `m` and log spread `s` that point is
+    /// `m exp(Z95 s - s^2 / 2)`, which is one at `s = Z95 - sqrt(Z95^2 + 2 ln m)`.
+    #[must_use]
+    pub fn kept(mean: Fraction, low: Fraction, high: Fraction) -> Self {
+        let free = Self::with_spread_over(mean, low, high);
+        if free.at_z(Z95) <= 1.0 || free.mean <= 0.0 {
+            return free;
+        }
+        let under = (Z95 * Z95 + 2.0 * libm::log(free.mean)).max(0.0);
+        let s = Z95 - libm::sqrt(under);
+        Self::from_moments(free.mean, libm::expm1(s * s))
+    }
+
+    /// What is not kept.
+    #[must_use]
+    pub fn complement(self) -> Self {
+        let rest = 1.0 - self.mean;
+        if rest <= 0.0 {
+            return Self::ZERO;
+        }
+        Self::from_moments(rest, self.cv2 * self.mean * self.mean / (rest * rest))
     }
 }
 

@@ -117,6 +117,14 @@ quantity!(
     Ratio, "a ratio", 1.0e12
 );
 quantity!(
+    /// A length of time in hours.
+    Hours, "hours", 1.0e6
+);
+quantity!(
+    /// A dose of an enzyme in milligrams per litre.
+    MilligramsPerLitre, "milligrams per litre", 1.0e6
+);
+quantity!(
     /// A number of portions; fractions are allowed, since kitchens write them.
     Portions, "portions", 1.0e6
 );

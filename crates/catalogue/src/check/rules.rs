@@ -8,8 +8,10 @@ use tamis_scoring::subgroup::Analyte;
 use super::Known;
 use crate::fault::{Faults, Severity};
 use crate::load::Tables;
+use crate::processing::table::LAWS;
 use crate::schema_tools as tools;
 use crate::table::{column, note};
+use crate::validate_dishes::MEASURED;
 
 pub(super) fn check(t: &Tables, known: &Known<'_>, faults: &mut Faults) {
     for (rows, columns) in [(&t.absent, tools::ABSENT), (&t.inferred, tools::INFERRED)] {
@@ -93,6 +95,33 @@ pub(super) fn check(t: &Tables, known: &Known<'_>, faults: &mut Faults) {
             }
         }
     }
+    let mut seen = BTreeSet::new();
+    for row in &t.laws {
+        known.scope(&row.at, LAWS, &row.scope, faults);
+        known.source(&row.at, LAWS, &row.source, faults);
+        for &analyte in &row.analytes {
+            if !seen.insert((
+                row.process,
+                row.scope.class,
+                row.scope.family.as_deref(),
+                &row.scope.food,
+                analyte,
+                row.product(),
+            )) {
+                note(
+                    faults,
+                    &row.at,
+                    column(LAWS, "analyte"),
+                    format!(
+                        "two laws for {analyte} after {} of the same foods",
+                        row.process
+                    ),
+                    "one law for each analyte, and one row for each product",
+                    Severity::Error,
+                );
+            }
+        }
+    }
     for row in &t.equivalents {
         let c = tools::EQUIVALENTS;
         known.state(
@@ -119,6 +148,9 @@ pub(super) fn check(t: &Tables, known: &Known<'_>, faults: &mut Faults) {
                 Severity::Error,
             );
         }
+    }
+    for row in &t.dishes {
+        known.source(&row.at, MEASURED, &row.source, faults);
     }
     for row in &t.practice {
         if let Some(food) = &row.food {

@@ -155,9 +155,15 @@ fn describe_analyte(row: &AnalyteRow, text: &mut String) {
             .rejected
             .as_deref()
             .map_or_else(String::new, |why| format!("; not used: {why}"));
+        // What was reasoned needs its reasons; a number that was read has its locator.
+        let reasons = if evidence.grade.is_loose() && !evidence.note.is_empty() {
+            format!(": {}", evidence.note)
+        } else {
+            String::new()
+        };
         let _ = writeln!(
             text,
-            "      {} [{}] {}, {}{rejected}",
+            "      {} [{}] {}, {}{reasons}{rejected}",
             observation.value, evidence.grade, observation.citation, evidence.locator
         );
     }

@@ -13,7 +13,6 @@ mod ticket;
 
 pub use output::print;
 
-use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{ColorChoice, CommandFactory, Parser, Subcommand};
@@ -58,10 +57,7 @@ enum Command {
     /// Prints the OpenAPI document of the REST interface.
     Openapi,
     /// Checks the seed data: that of this program, or a folder.
-    CheckData {
-        /// A folder laid out as `seed-data`.
-        folder: Option<PathBuf>,
-    },
+    CheckData(check::Options),
     /// Prints the completions of a shell.
     Completions {
         /// Which shell.
@@ -160,7 +156,7 @@ fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Read(options) => read::run(&app()?, &options),
         Command::Ticket(options) => ticket::run(&app()?, &options),
         Command::Foods(options) => foods::run(&app()?, &options),
-        Command::CheckData { folder } => check::run(folder.as_deref()),
+        Command::CheckData(options) => check::run(&options),
         Command::Openapi => {
             output::print(&rest::openapi::text()?)?;
             Ok(Outcome::AllOut)
