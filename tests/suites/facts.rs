@@ -22,8 +22,15 @@ fn facts(text: &str) -> Vec<Fact<'_>> {
         .skip(1)
         .map(|row| {
             let cells: Vec<&str> = row.split(';').collect();
-            let [fact, line, wanted, differs] = cells[..] else { panic!("four cells are wanted: {row}") };
-            Fact { fact, line, wanted, differs }
+            let [fact, line, wanted, differs] = cells[..] else {
+                panic!("four cells are wanted: {row}")
+            };
+            Fact {
+                fact,
+                line,
+                wanted,
+                differs,
+            }
         })
         .collect()
 }
@@ -33,7 +40,8 @@ fn ask(line: &str) -> Value {
         Some(line) => ("drink", line),
         None => ("dish", line),
     };
-    let answer = assess(&json!({kind: {"name": "Fact", "portions": 1, "lines": [line]}}).to_string());
+    let answer =
+        assess(&json!({kind: {"name": "Fact", "portions": 1, "lines": [line]}}).to_string());
     assert_eq!(answer["unresolved"], json!([]), "{line} was not understood");
     answer
 }
@@ -49,7 +57,13 @@ fn tightest(answer: &Value) -> Vec<(String, f64, f64, String, String)> {
             let cutoff = row["cutoff_g"].as_f64()?;
             let grams = row["grams"].as_f64().or(row["high"].as_f64())?;
             let text = |key: &str| row[key].as_str().unwrap_or("-").to_owned();
-            Some((text("subgroup"), grams, cutoff, text("grade"), text("finding")))
+            Some((
+                text("subgroup"),
+                grams,
+                cutoff,
+                text("grade"),
+                text("finding"),
+            ))
         })
         .collect();
     rows.sort_by(|a, b| (b.1 / b.2).total_cmp(&(a.1 / a.2)));
@@ -57,30 +71,51 @@ fn tightest(answer: &Value) -> Vec<(String, f64, f64, String, String)> {
 }
 
 fn holds(fact: &Fact<'_>, answer: &Value) -> bool {
-    let findings: Vec<&str> =
-        answer["loads"].as_array().expect("loads").iter().filter_map(|r| r["finding"].as_str()).collect();
+    let findings: Vec<&str> = answer["loads"]
+        .as_array()
+        .expect("loads")
+        .iter()
+        .filter_map(|r| r["finding"].as_str())
+        .collect();
     let against = || {
-        answer["practice_notes"]
-            .as_array()
-            .is_some_and(|notes| notes.iter().any(|n| n["text"].as_str().is_some_and(|t| t.contains("advised against") && t.contains("common practice, no source"))))
+        answer["practice_notes"].as_array().is_some_and(|notes| {
+            notes.iter().any(|n| {
+                n["text"].as_str().is_some_and(|t| {
+                    t.contains("advised against") && t.contains("common practice, no source")
+                })
+            })
+        })
     };
     match fact.wanted {
         "within" => answer["ruling"] == "serve",
         "over" => findings.contains(&"over") && answer["ruling"] != "serve",
         "within, with a note against" => answer["ruling"] == "serve" && against(),
         wanted => {
-            let other = wanted.strip_prefix("lower than ").unwrap_or_else(|| panic!("no such wish: {wanted}"));
-            let fructans = |a: &Value| tamis_tests::load(a, "fructans")["grams"].as_f64().expect("grams");
+            let other = wanted
+                .strip_prefix("lower than ")
+                .unwrap_or_else(|| panic!("no such wish: {wanted}"));
+            let fructans = |a: &Value| {
+                tamis_tests::load(a, "fructans")["grams"]
+                    .as_f64()
+                    .expect("grams")
+            };
             fructans(answer) < fructans(&ask(other))
         }
     }
 }
 
 fn used_as_data(answer: &Value) -> bool {
-    let rows = answer["contributions"].as_array().expect("contributions").iter();
-    rows.flat_map(|c| c["evidence"].as_array().cloned().unwrap_or_default()).any(|e| {
-        e["grade"] == "practice" || e["note"].as_str().is_some_and(|n| n.to_lowercase().contains("practice"))
-    })
+    let rows = answer["contributions"]
+        .as_array()
+        .expect("contributions")
+        .iter();
+    rows.flat_map(|c| c["evidence"].as_array().cloned().unwrap_or_default())
+        .any(|e| {
+            e["grade"] == "practice"
+                || e["note"]
+                    .as_str()
+                    .is_some_and(|n| n.to_lowercase().contains("practice"))
+        })
 }
 
 #[test]
@@ -88,14 +123,18 @@ fn what_practitioners_teach_follows_from_composition() {
     let text = case("facts.csv");
     let (mut checks, mut weak, mut data) = (0, 0, 0);
     let mut faults = Vec::new();
-    println!("| fact (common practice, no source) | line | tightest | ours, g | cut-off, g | rests on | ruling | |");
+    println!(
+        "| fact (common practice, no source) | line | tightest | ours, g | cut-off, g | rests on | ruling | |"
+    );
     println!("| --- | --- | --- | --- | --- | --- | --- | --- |");
     for fact in facts(&text) {
         let answer = ask(fact.line);
         let holds = holds(&fact, &answer);
         let rows = tightest(&answer);
-        let (subgroup, grams, cutoff, grade, _) =
-            rows.first().cloned().unwrap_or_else(|| ("-".to_owned(), 0.0, 0.0, "-".to_owned(), String::new()));
+        let (subgroup, grams, cutoff, grade, _) = rows
+            .first()
+            .cloned()
+            .unwrap_or_else(|| ("-".to_owned(), 0.0, 0.0, "-".to_owned(), String::new()));
         let count = if used_as_data(&answer) {
             data += 1;
             "used as data"
@@ -115,10 +154,18 @@ fn what_practitioners_teach_follows_from_composition() {
         );
         match (holds, fact.differs.is_empty()) {
             (true, true) | (false, false) => {}
-            (false, true) => faults.push(format!("{}: {} is {}, wanted {}: {rows:?}", fact.fact, fact.line, answer["ruling"], fact.wanted)),
-            (true, false) => faults.push(format!("{}: listed as differing ({}) and does not", fact.fact, fact.differs)),
+            (false, true) => faults.push(format!(
+                "{}: {} is {}, wanted {}: {rows:?}",
+                fact.fact, fact.line, answer["ruling"], fact.wanted
+            )),
+            (true, false) => faults.push(format!(
+                "{}: listed as differing ({}) and does not",
+                fact.fact, fact.differs
+            )),
         }
     }
-    println!("{checks} checks on measured, tabulated or recalled values, {weak} on judged intervals, {data} used as data");
+    println!(
+        "{checks} checks on measured, tabulated or recalled values, {weak} on judged intervals, {data} used as data"
+    );
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }

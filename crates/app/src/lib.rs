@@ -19,6 +19,8 @@ pub mod ports;
 mod practice;
 mod reading;
 mod steps;
+#[cfg(test)]
+mod tests;
 mod unfold;
 mod validate;
 mod weigh;

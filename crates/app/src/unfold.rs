@@ -76,14 +76,18 @@ impl Batch {
     }
 
     fn input_grams(&self) -> Option<f64> {
-        self.items
+        let mut grams = self
+            .items
             .iter()
             .map(|item| match item.amount {
                 Amount::Known(mass) => Some(mass.mean().get()),
                 Amount::Unknown if item.class == FoodClass::WaterSalt => Some(0.0),
                 Amount::Unknown => None,
             })
-            .sum()
+            .collect::<Option<Vec<f64>>>()?;
+        // The order of lines must not reach the sum.
+        grams.sort_by(f64::total_cmp);
+        Some(grams.iter().sum())
     }
 
     /// The share of the batch that is one portion, and its grams.
@@ -267,7 +271,7 @@ impl Unfolding<'_> {
             });
             return Ok(());
         }
-        if let Some(sub) = find_card(line, shelf) {
+        if let Some(sub) = find_card(line, shelf, self.chain.last()) {
             let via = Via {
                 name: sub.name.clone(),
                 stage: at_the_plate(line.placement, stage),
@@ -415,22 +419,25 @@ fn label(card: &RecipeCard) -> String {
     card.code.clone().unwrap_or_else(|| card.name.clone())
 }
 
-/// The card that a line refers to, by its code or by its name.
-fn find_card<'a>(line: &ReadLine, shelf: &[&'a RecipeCard]) -> Option<&'a RecipeCard> {
+/// The card that a line refers to, by its code or by its name. A card named after its own
+/// ingredient does not refer to itself.
+fn find_card<'a>(
+    line: &ReadLine,
+    shelf: &[&'a RecipeCard],
+    own: Option<&String>,
+) -> Option<&'a RecipeCard> {
     let same = |a: &str, b: &str| a.trim().eq_ignore_ascii_case(b.trim());
-    let by_code = line.reference.as_deref().and_then(|code| {
-        shelf
-            .iter()
-            .find(|c| c.code.as_deref().is_some_and(|own| same(own, code)))
-    });
-    by_code
+    let has_code =
+        |c: &RecipeCard, text: &str| c.code.as_deref().is_some_and(|own| same(own, text));
+    let by_code = |text: &str| shelf.iter().find(|c| has_code(c, text));
+    line.reference
+        .as_deref()
+        .and_then(by_code)
+        .or_else(|| by_code(&line.food_text))
         .or_else(|| {
-            shelf.iter().find(|c| {
-                same(&c.name, &line.food_text)
-                    || c.code
-                        .as_deref()
-                        .is_some_and(|code| same(code, &line.food_text))
-            })
+            shelf
+                .iter()
+                .find(|c| same(&c.name, &line.food_text) && own != Some(&label(c)))
         })
         .copied()
 }

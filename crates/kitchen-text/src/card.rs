@@ -513,7 +513,10 @@ fn amount(
     // A word may follow that names the piece: `2 pc falafel`, `1 wrap`.
     let worded = (next..tokens.len()).all(|i| !reader.word(i).is_empty());
     if above_zero && found.faults.is_empty() && worded {
-        Ok(Extent { text: value.to_owned(), amount })
+        Ok(Extent {
+            text: value.to_owned(),
+            amount,
+        })
     } else {
         Err(refused())
     }

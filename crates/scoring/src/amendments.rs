@@ -71,7 +71,8 @@ const DOWNSIZE_WEIGHT: f64 = 1.2;
 /// How many candidates are paired at most; the least disruptive are kept.
 pub const PAIRED_CANDIDATES: usize = 40;
 
-/// The plans that rule `serve`, least disruptive first, at most `most`.
+/// The plans that rule `serve`, least disruptive first, at most `most`. Of several that change the
+/// same components in the same way, only the least disruptive is given.
 ///
 /// Pairs are only looked at where no single change serves.
 #[must_use]
@@ -120,6 +121,22 @@ pub fn search(
     }
     plans.extend(downsize(portion, rules));
     plans.sort_by(|a, b| a.disruption.get().total_cmp(&b.disruption.get()));
+    let mut seen: Vec<Vec<(&[usize], AmendmentKind)>> = Vec::new();
+    plans.retain(|plan| {
+        let Action::Changes(changes) = &plan.action else {
+            return true;
+        };
+        let mut way: Vec<_> = changes
+            .iter()
+            .map(|&i| (candidates[i].targets.as_slice(), candidates[i].kind))
+            .collect();
+        way.sort_unstable();
+        let new = !seen.contains(&way);
+        if new {
+            seen.push(way);
+        }
+        new
+    });
     plans.truncate(most);
     plans
 }
