@@ -4,6 +4,7 @@ use tamis_catalogue::Catalogue;
 use tamis_catalogue::matching::{Matching, StateChoice};
 use tamis_kitchen_text::{Drained, Negation, Part, ReadLine};
 use tamis_scoring::composition::Content;
+use tamis_scoring::dish::FoodClass;
 use tamis_scoring::subgroup::Analyte;
 
 use crate::pantry::FoodState;
@@ -83,6 +84,15 @@ fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
                     tried: Vec::new(),
                 };
             };
+            if made_in_house(line, &food) {
+                return Found::Nothing {
+                    reason: format!(
+                        "`{text}` is the house's own and its card is not here; a sub-recipe card of that name is accepted"
+                    ),
+                    column,
+                    tried: vec![food.name().to_owned()],
+                };
+            }
             let mut remarks = Vec::new();
             if !found.doubts.is_empty() {
                 remarks.push(format!(
@@ -135,6 +145,19 @@ fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
             tried: tried.iter().map(name).collect(),
         },
     }
+}
+
+/// A mix or sauce of the house has its own recipe: a generic one says nothing about it.
+fn made_in_house(line: &ReadLine, food: &FoodState<'_>) -> bool {
+    let mixed = matches!(
+        food.class(),
+        FoodClass::HerbSpice | FoodClass::Condiment | FoodClass::Composite
+    );
+    let says = |text: &str| {
+        text.split(|c: char| !c.is_alphanumeric())
+            .any(|w| w.eq_ignore_ascii_case("house"))
+    };
+    mixed && (says(&line.food_text) || line.preparation.iter().any(|p| says(p)))
 }
 
 fn column_of(line: &ReadLine, text: &str) -> u32 {

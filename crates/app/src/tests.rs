@@ -443,6 +443,25 @@ fn salt_to_taste_is_no_obstacle_and_garlic_to_taste_is() {
 }
 
 #[test]
+fn amounts_that_cannot_be_and_mixes_of_the_house_refer() {
+    for line in [
+        "-3 cups flour",
+        "NaN g sugar",
+        "1e9 g onion",
+        "spice mix (house) 2 tsp",
+    ] {
+        let answer = dish(card(1.0, &["100 g rice", line]));
+        assert_eq!(answer.ruling, Ruling::Refer, "{line}");
+        assert_eq!(
+            answer.unresolved.len(),
+            1,
+            "{line}: {:?}",
+            answer.unresolved
+        );
+    }
+}
+
+#[test]
 fn files_of_cards_refer_to_each_other() {
     let text = "Soup\nserves 4\n\nSB-1 1 l\n200 g carrots\n===\nStock base\ncode SB-1\nmakes 2 l\n\n200 g onions\n2 l water\n\nSimmer, strain, discard solids.\n";
     let requests = requests_from_text(
