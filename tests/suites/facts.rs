@@ -21,7 +21,7 @@ fn facts(text: &str) -> Vec<Fact<'_>> {
     text.lines()
         .skip(1)
         .map(|row| {
-            let cells: Vec<&str> = row.split(';').collect();
+            let cells: Vec<&str> = row.splitn(4, ';').collect();
             let [fact, line, wanted, differs] = cells[..] else {
                 panic!("four cells are wanted: {row}")
             };
