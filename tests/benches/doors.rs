@@ -91,7 +91,7 @@ fn measure() -> Result<(), Box<dyn std::error::Error>> {
             ("tamis", tamis.rest, tamis.grpc),
             ("empty", empty.rest, empty.grpc),
         ] {
-            let unary = rest_unary(rest)?;
+            let unary = rest_unary(rest, answer.body.len())?;
             let (rpc, stream) = runtime()?.block_on(grpc_calls(grpc))?;
             // The first round warms up.
             if run > 0 {
@@ -146,7 +146,7 @@ fn memory(id: u32) -> Result<f64, Box<dyn std::error::Error>> {
 }
 
 /// Seconds of one call on one connection that is kept.
-fn rest_unary(to: SocketAddr) -> Result<f64, Box<dyn std::error::Error>> {
+fn rest_unary(to: SocketAddr, wanted: usize) -> Result<f64, Box<dyn std::error::Error>> {
     let mut out = TcpStream::connect(to)?;
     out.set_nodelay(true)?;
     let mut input = BufReader::new(out.try_clone()?);
@@ -173,6 +173,9 @@ fn rest_unary(to: SocketAddr) -> Result<f64, Box<dyn std::error::Error>> {
             if let Some(value) = line.to_lowercase().strip_prefix("content-length:") {
                 length = value.trim().parse()?;
             }
+        }
+        if length != wanted {
+            return Err(format!("{length} bytes instead of {wanted}").into());
         }
         body.resize(length, 0);
         input.read_exact(&mut body)?;

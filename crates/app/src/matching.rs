@@ -2,7 +2,7 @@
 
 use tamis_catalogue::Catalogue;
 use tamis_catalogue::matching::{Matching, StateChoice};
-use tamis_kitchen_text::{Drained, Negation, Part, ReadLine};
+use tamis_kitchen_text::{Drained, Negation, Part, ReadLine, Unit};
 use tamis_scoring::composition::Content;
 use tamis_scoring::dish::FoodClass;
 use tamis_scoring::subgroup::Analyte;
@@ -107,6 +107,19 @@ fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
                     food.name(),
                     states.join(", "),
                     found.state
+                ));
+            }
+            let packed = line
+                .amounts
+                .iter()
+                .any(|a| matches!(a.unit, Unit::Can(_) | Unit::Pack(_)));
+            if packed
+                && found.state.as_str() == "canned-drained"
+                && line.drained == Drained::Unstated
+            {
+                remarks.push(format!(
+                    "{}: drained or not is not said; taken as drained",
+                    food.name()
                 ));
             }
             if line.statement.is_some() {

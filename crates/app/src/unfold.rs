@@ -151,13 +151,7 @@ impl Unfolding<'_> {
     fn batch(&mut self, card: &RecipeCard, shelf: &[&RecipeCard]) -> Result<Batch, Error> {
         let key = label(card);
         if self.chain.contains(&key) {
-            let mut path = self.chain.clone();
-            path.push(key);
-            return Err(Error::new(
-                Reason::SubRecipeCycle,
-                format!("sub-recipes lead back to themselves: {}", path.join(" -> ")),
-            )
-            .with("path", path.join(" -> ")));
+            return Err(self.circle(key));
         }
         if self.chain.len() > MAX_DEPTH {
             return Err(Error::new(
@@ -205,7 +199,7 @@ impl Unfolding<'_> {
                 number,
                 text: line.text.clone(),
             };
-            self.line(&line, at, &shelf, stage, &mut batch)?;
+            self.line(&line, at, card, &shelf, stage, &mut batch)?;
         }
         let own: usize = path.len();
         let mut mine: Vec<Item> = Vec::new();
@@ -224,6 +218,17 @@ impl Unfolding<'_> {
         Ok(batch)
     }
 
+    fn circle(&self, back_to: String) -> Error {
+        let mut path = self.chain.clone();
+        path.push(back_to);
+        let path = path.join(" -> ");
+        Error::new(
+            Reason::SubRecipeCycle,
+            format!("sub-recipes lead back to themselves: {path}"),
+        )
+        .with("path", path)
+    }
+
     fn method(
         &self,
         method: &[MethodSentence],
@@ -238,6 +243,7 @@ impl Unfolding<'_> {
         &mut self,
         line: &ReadLine,
         at: LineRef,
+        card: &RecipeCard,
         shelf: &[&RecipeCard],
         stage: Stage,
         batch: &mut Batch,
@@ -271,7 +277,10 @@ impl Unfolding<'_> {
             });
             return Ok(());
         }
-        if let Some(sub) = find_card(line, shelf, self.chain.last()) {
+        if refers_to(line, card) {
+            return Err(self.circle(label(card)));
+        }
+        if let Some(sub) = find_card(line, shelf, &label(card)) {
             let via = Via {
                 name: sub.name.clone(),
                 stage: at_the_plate(line.placement, stage),
@@ -419,27 +428,24 @@ fn label(card: &RecipeCard) -> String {
     card.code.clone().unwrap_or_else(|| card.name.clone())
 }
 
+/// Whether a line takes a card by its code.
+fn refers_to(line: &ReadLine, card: &RecipeCard) -> bool {
+    let is_code = |text: &str| {
+        card.code
+            .as_deref()
+            .is_some_and(|code| code.trim().eq_ignore_ascii_case(text.trim()))
+    };
+    line.reference.as_deref().is_some_and(is_code) || is_code(&line.food_text)
+}
+
 /// The card that a line refers to, by its code or by its name. A card named after its own
 /// ingredient does not refer to itself.
-fn find_card<'a>(
-    line: &ReadLine,
-    shelf: &[&'a RecipeCard],
-    own: Option<&String>,
-) -> Option<&'a RecipeCard> {
-    let same = |a: &str, b: &str| a.trim().eq_ignore_ascii_case(b.trim());
-    let has_code =
-        |c: &RecipeCard, text: &str| c.code.as_deref().is_some_and(|own| same(own, text));
-    let by_code = |text: &str| shelf.iter().find(|c| has_code(c, text));
-    line.reference
-        .as_deref()
-        .and_then(by_code)
-        .or_else(|| by_code(&line.food_text))
-        .or_else(|| {
-            shelf
-                .iter()
-                .find(|c| same(&c.name, &line.food_text) && own != Some(&label(c)))
-        })
-        .copied()
+fn find_card<'a>(line: &ReadLine, shelf: &[&'a RecipeCard], own: &str) -> Option<&'a RecipeCard> {
+    let named = |c: &RecipeCard| {
+        c.name.trim().eq_ignore_ascii_case(line.food_text.trim()) && label(c) != own
+    };
+    let by_code = shelf.iter().find(|c| refers_to(line, c));
+    by_code.or_else(|| shelf.iter().find(|c| named(c))).copied()
 }
 
 fn stage_of(card: &RecipeCard, batch: &Batch) -> Stage {

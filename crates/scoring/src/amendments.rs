@@ -6,6 +6,7 @@
 use crate::dish::{Component, Portion, Stage};
 use crate::quantity::{Quantity, Ratio};
 use crate::ruling::{Ceiling, Outcome, Rules, Standing};
+use crate::screen::{Screen, Tally};
 use crate::subgroup::words;
 
 /// The kind of a change.
@@ -91,7 +92,26 @@ pub fn search(
             .total_cmp(&candidates[b].disruption.get())
             .then(a.cmp(&b))
     });
+    let screen = Screen::of(rules.cutoffs, rules.diner, rules.policy.netting);
+    let tallies: Vec<Tally> = portion.parts().iter().map(Tally::of_parts).collect();
+    let whole = tallies.iter().fold(Tally::default(), |sum, t| sum.plus(t));
+    let effects: Vec<Tally> = candidates
+        .iter()
+        .map(|c| {
+            let added = c
+                .replacement
+                .iter()
+                .map(Tally::of)
+                .fold(Tally::default(), |s, t| s.plus(&t));
+            c.targets
+                .iter()
+                .fold(added, |effect, &i| effect.minus(&tallies[i]))
+        })
+        .collect();
     let consider = |changes: &[usize], plans: &mut Vec<Plan>| {
+        if !screen.may_serve(&changes.iter().fold(whole, |sum, &i| sum.plus(&effects[i]))) {
+            return;
+        }
         let changed = apply(portion, candidates, changes);
         let outcome = rules.judge(&changed);
         if outcome.standing == Standing::Serves && !changed.components().is_empty() {

@@ -134,7 +134,6 @@ fn a_list_is_no_object() {
 fn every_refusal_is_a_problem() {
     let server = Server::shared();
     problem(&http::get(server.rest, "/v1/nothing"), 404, "NOT_FOUND");
-    problem(&http::get(server.rest, "/"), 404, "NOT_FOUND");
     problem(
         &http::get(server.rest, "/v1/foods/wibblefruit"),
         404,
