@@ -1,8 +1,8 @@
 //! The food that a line names.
 
 use tamis_catalogue::Catalogue;
-use tamis_catalogue::matching::{Matching, StateChoice};
-use tamis_kitchen_text::{Drained, Negation, Part, ReadLine, Unit};
+use tamis_catalogue::matching::{Confidence, Matching, StateChoice};
+use tamis_kitchen_text::{Drained, Negation, Pack, Part, ReadLine, Unit};
 use tamis_scoring::composition::Content;
 use tamis_scoring::dish::FoodClass;
 use tamis_scoring::subgroup::Analyte;
@@ -68,7 +68,17 @@ fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
         Part::Stems => words.push("stems"),
         Part::Whole | Part::Leaves | Part::Unstated => {}
     }
-    let matching = catalogue.find(text, &words);
+    // What comes out of a tin is the tinned food, where there is one.
+    let tinned = line
+        .amounts
+        .iter()
+        .any(|a| matches!(a.unit, Unit::Can(_) | Unit::Pack(Pack::Tin)))
+        .then(|| catalogue.find(&format!("canned {text}"), &words))
+        .filter(|m| {
+            m.usable()
+                .is_some_and(|m| m.confidence == Confidence::Exact)
+        });
+    let matching = tinned.unwrap_or_else(|| catalogue.find(text, &words));
     let name = |id: &tamis_scoring::quantity::FoodId| {
         catalogue
             .food(id)
