@@ -50,7 +50,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
 }
 
 fn runtime() -> Result<tokio::runtime::Runtime, std::io::Error> {
-    tokio::runtime::Builder::new_multi_thread().worker_threads(1).enable_all().build()
+    tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(1)
+        .enable_all()
+        .build()
 }
 
 fn median(mut runs: Vec<f64>) -> f64 {
@@ -84,23 +87,37 @@ fn measure() -> Result<(), Box<dyn std::error::Error>> {
     // The two servers take turns, so that a slow moment of the machine meets both.
     let mut times: BTreeMap<(&str, &str), Vec<f64>> = BTreeMap::new();
     for run in 0..=RUNS {
-        for (who, rest, grpc) in [("tamis", tamis.rest, tamis.grpc), ("empty", empty.rest, empty.grpc)] {
-            let unary = rest_unary(rest)?;
+        for (who, rest, grpc) in [
+            ("tamis", tamis.rest, tamis.grpc),
+            ("empty", empty.rest, empty.grpc),
+        ] {
+            let unary = rest_unary(rest, answer.body.len())?;
             let (rpc, stream) = runtime()?.block_on(grpc_calls(grpc))?;
             // The first round warms up.
             if run > 0 {
                 times.entry((who, "REST unary")).or_default().push(unary);
                 times.entry((who, "gRPC unary")).or_default().push(rpc);
-                times.entry((who, "gRPC stream, a message")).or_default().push(stream);
+                times
+                    .entry((who, "gRPC stream, a message"))
+                    .or_default()
+                    .push(stream);
             }
         }
     }
 
-    println!("| call, dish of 12 lines, answer of {} bytes | tamis, µs | empty handler, µs | ratio |", answer.body.len());
+    println!(
+        "| call, dish of 12 lines, answer of {} bytes | tamis, µs | empty handler, µs | ratio |",
+        answer.body.len()
+    );
     println!("| --- | --- | --- | --- |");
     for door in ["REST unary", "gRPC unary", "gRPC stream, a message"] {
         let of = |who| median(times[&(who, door)].clone()) * 1e6;
-        println!("| {door} | {:.0} | {:.0} | {:.2} |", of("tamis"), of("empty"), of("tamis") / of("empty"));
+        println!(
+            "| {door} | {:.0} | {:.0} | {:.2} |",
+            of("tamis"),
+            of("empty"),
+            of("tamis") / of("empty")
+        );
     }
     println!();
     println!("| figure | median of {RUNS} |");
@@ -111,19 +128,25 @@ fn measure() -> Result<(), Box<dyn std::error::Error>> {
     println!("| assessment in process, µs | {:.0} |", in_process()? * 1e6);
     println!("| start to ready, ms | {:.0} |", median(ready));
     println!("| idle memory (VmRSS), MiB | {idle:.1} |");
-    println!("| memory after the calls (VmRSS), MiB | {:.1} |", memory(tamis.id())?);
+    println!(
+        "| memory after the calls (VmRSS), MiB | {:.1} |",
+        memory(tamis.id())?
+    );
     Ok(())
 }
 
 /// Resident memory of a process in MiB.
 fn memory(id: u32) -> Result<f64, Box<dyn std::error::Error>> {
     let status = std::fs::read_to_string(format!("/proc/{id}/status"))?;
-    let line = status.lines().find_map(|l| l.strip_prefix("VmRSS:")).ok_or("no VmRSS")?;
+    let line = status
+        .lines()
+        .find_map(|l| l.strip_prefix("VmRSS:"))
+        .ok_or("no VmRSS")?;
     Ok(line.trim().trim_end_matches(" kB").parse::<f64>()? / 1024.0)
 }
 
 /// Seconds of one call on one connection that is kept.
-fn rest_unary(to: SocketAddr) -> Result<f64, Box<dyn std::error::Error>> {
+fn rest_unary(to: SocketAddr, wanted: usize) -> Result<f64, Box<dyn std::error::Error>> {
     let mut out = TcpStream::connect(to)?;
     out.set_nodelay(true)?;
     let mut input = BufReader::new(out.try_clone()?);
@@ -151,6 +174,9 @@ fn rest_unary(to: SocketAddr) -> Result<f64, Box<dyn std::error::Error>> {
                 length = value.trim().parse()?;
             }
         }
+        if length != wanted {
+            return Err(format!("{length} bytes instead of {wanted}").into());
+        }
         body.resize(length, 0);
         input.read_exact(&mut body)?;
     }
@@ -159,18 +185,29 @@ fn rest_unary(to: SocketAddr) -> Result<f64, Box<dyn std::error::Error>> {
 
 /// Seconds of one unary call, and of one message of a stream in both directions.
 async fn grpc_calls(to: SocketAddr) -> Result<(f64, f64), Box<dyn std::error::Error>> {
-    let channel = Channel::from_shared(format!("http://{to}"))?.connect().await?;
+    let channel = Channel::from_shared(format!("http://{to}"))?
+        .connect()
+        .await?;
     let mut stub = AssessmentServiceClient::new(channel);
     let request: v1::AssessmentRequest = serde_json::from_str(DISH)?;
     let begun = Instant::now();
     for _ in 0..CALLS {
-        stub.assess(v1::AssessRequest { request: Some(request.clone()) }).await?;
+        stub.assess(v1::AssessRequest {
+            request: Some(request.clone()),
+        })
+        .await?;
     }
     let unary = begun.elapsed().as_secs_f64() / CALLS as f64;
-    let asked = move |sequence| v1::AssessStreamRequest { sequence, request: Some(request.clone()) };
+    let asked = move |sequence| v1::AssessStreamRequest {
+        sequence,
+        request: Some(request.clone()),
+    };
     let begun = Instant::now();
     let count = i64::try_from(CALLS)?;
-    let mut answers = stub.assess_stream(stream::iter((0..count).map(asked))).await?.into_inner();
+    let mut answers = stub
+        .assess_stream(stream::iter((0..count).map(asked)))
+        .await?
+        .into_inner();
     let mut got = 0;
     while let Some(answer) = answers.message().await? {
         if answer.assessment.is_none() {
@@ -194,13 +231,19 @@ fn lines() -> Result<(f64, f64), Box<dyn std::error::Error>> {
     for _ in 0..RUNS {
         let begun = Instant::now();
         for _ in 0..TIMES {
-            std::hint::black_box(app.read(std::hint::black_box(&text)).map_err(|e| e.to_string())?);
+            std::hint::black_box(
+                app.read(std::hint::black_box(&text))
+                    .map_err(|e| e.to_string())?,
+            );
         }
         read.push(count as f64 / begun.elapsed().as_secs_f64());
         let begun = Instant::now();
         for _ in 0..TIMES {
             for (i, line) in text.lines().enumerate() {
-                std::hint::black_box(tamis_kitchen_text::read_line(std::hint::black_box(line), i + 1));
+                std::hint::black_box(tamis_kitchen_text::read_line(
+                    std::hint::black_box(line),
+                    i + 1,
+                ));
             }
         }
         parsed.push(count as f64 / begun.elapsed().as_secs_f64());
@@ -216,7 +259,10 @@ fn in_process() -> Result<f64, Box<dyn std::error::Error>> {
     for _ in 0..RUNS {
         let begun = Instant::now();
         for _ in 0..CALLS {
-            std::hint::black_box(app.assess(std::hint::black_box(&request)).map_err(|e| e.to_string())?);
+            std::hint::black_box(
+                app.assess(std::hint::black_box(&request))
+                    .map_err(|e| e.to_string())?,
+            );
         }
         runs.push(begun.elapsed().as_secs_f64() / CALLS as f64);
     }
@@ -240,8 +286,15 @@ impl Empty {
         let mut out = BufReader::new(child.stdout.take().ok_or("no pipe")?);
         let mut line = String::new();
         out.read_line(&mut line)?;
-        let (rest, grpc) = line.trim().split_once(' ').ok_or("two addresses are wanted")?;
-        Ok(Self { rest: rest.parse()?, grpc: grpc.parse()?, child })
+        let (rest, grpc) = line
+            .trim()
+            .split_once(' ')
+            .ok_or("two addresses are wanted")?;
+        Ok(Self {
+            rest: rest.parse()?,
+            grpc: grpc.parse()?,
+            child,
+        })
     }
 }
 
@@ -263,12 +316,13 @@ async fn empty_server(answer: &str) -> Result<(), Box<dyn std::error::Error>> {
     let grpc = tokio::net::TcpListener::bind("127.0.0.1:0").await?;
     println!("{} {}", rest.local_addr()?, grpc.local_addr()?);
     std::io::stdout().flush()?;
-    let service = AssessmentServiceServer::new(EmptyService { assessment: Arc::new(assessment) });
+    let service = AssessmentServiceServer::new(EmptyService {
+        assessment: Arc::new(assessment),
+    });
     let routes = tonic::service::Routes::new(service).into_axum_router();
-    tokio::try_join!(
-        async { axum::serve(tapped(rest), router).await },
-        async { axum::serve(tapped(grpc), routes).await },
-    )?;
+    tokio::try_join!(async { axum::serve(tapped(rest), router).await }, async {
+        axum::serve(tapped(grpc), routes).await
+    },)?;
     Ok(())
 }
 
@@ -288,8 +342,13 @@ struct EmptyService {
 impl AssessmentService for EmptyService {
     type AssessStreamStream = stream::BoxStream<'static, Result<v1::AssessStreamResponse, Status>>;
 
-    async fn assess(&self, _: Request<v1::AssessRequest>) -> Result<Response<v1::AssessResponse>, Status> {
-        Ok(Response::new(v1::AssessResponse { assessment: Some((*self.assessment).clone()) }))
+    async fn assess(
+        &self,
+        _: Request<v1::AssessRequest>,
+    ) -> Result<Response<v1::AssessResponse>, Status> {
+        Ok(Response::new(v1::AssessResponse {
+            assessment: Some((*self.assessment).clone()),
+        }))
     }
 
     async fn assess_stream(
@@ -307,7 +366,10 @@ impl AssessmentService for EmptyService {
         Ok(Response::new(answers.boxed()))
     }
 
-    async fn batch_assess(&self, _: Request<v1::BatchAssessRequest>) -> Result<Response<v1::BatchAssessResponse>, Status> {
+    async fn batch_assess(
+        &self,
+        _: Request<v1::BatchAssessRequest>,
+    ) -> Result<Response<v1::BatchAssessResponse>, Status> {
         Err(Status::unimplemented("not measured"))
     }
 }

@@ -26,5 +26,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
 }
 
 fn value(quantity: Option<Quantity>) -> Option<f64> {
-    quantity.and_then(|q| q.bounds()).filter(|(low, high)| low == high).map(|(low, _): (Number, Number)| low.get())
+    quantity
+        .and_then(|q| q.bounds())
+        .filter(|(low, high)| low == high)
+        .map(|(low, _): (Number, Number)| low.get())
 }

@@ -8,7 +8,8 @@ for what is new.
 What counts as the same: spellings of one unit; a line without a unit word and a count of pieces; a
 third and its decimals. ingredient-slicer gives the middle of a range where we give both ends, by
 its design: there the middle of ours is compared. It names the food as the unit where there is none
-("3 eggs"): read as a count. Nothing else is smoothed over: a disagreement that is not in the list
+("3 eggs"), and puts the piece among the words of the food ("cloves garlic"): the first is read as
+a count, the second as the piece. Nothing else is smoothed over: a disagreement that is not in the list
 fails, and so does one in the list that is gone, or that reads otherwise than listed.
 """
 
@@ -20,6 +21,7 @@ import ingredient_slicer
 
 COLUMNS = ["line", "tool", "theirs", "ours", "reason"]
 SLICER, PARSER = "ingredient-slicer", "parse-ingredient"
+PIECES = {"clove", "leaf", "slice", "stalk", "head", "bunch", "sprig"}
 SPELLINGS = {
     "gram": "g",
     "kilogram": "kg",
@@ -60,7 +62,7 @@ def of_slicer(line):
     quantity = read["quantity"]
     quantity = None if quantity is None else float(quantity)
     word = read["standardized_unit"]
-    if word is not None and word in (read["food"] or ""):
+    if word is not None and word not in PIECES and word in (read["food"] or ""):
         word = None
     return quantity, None, word
 

@@ -24,7 +24,10 @@ impl Answer {
     /// A header field; empty where there is none.
     #[must_use]
     pub fn header(&self, name: &str) -> &str {
-        self.headers.iter().find(|(n, _)| n == name).map_or("", |(_, value)| value)
+        self.headers
+            .iter()
+            .find(|(n, _)| n == name)
+            .map_or("", |(_, value)| value)
     }
 
     /// The body as text.
@@ -51,7 +54,13 @@ impl Answer {
 /// # Panics
 /// When no answer comes.
 #[must_use]
-pub fn send(to: SocketAddr, method: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) -> Answer {
+pub fn send(
+    to: SocketAddr,
+    method: &str,
+    path: &str,
+    headers: &[(&str, &str)],
+    body: &[u8],
+) -> Answer {
     let mut head = format!("{method} {path} HTTP/1.1\r\nhost: {to}\r\nconnection: close\r\n");
     for (name, value) in headers {
         head += &format!("{name}: {value}\r\n");
@@ -63,7 +72,13 @@ pub fn send(to: SocketAddr, method: &str, path: &str, headers: &[(&str, &str)], 
 /// Posts JSON.
 #[must_use]
 pub fn post(to: SocketAddr, path: &str, body: impl AsRef<[u8]>) -> Answer {
-    send(to, "POST", path, &[("content-type", "application/json")], body.as_ref())
+    send(
+        to,
+        "POST",
+        path,
+        &[("content-type", "application/json")],
+        body.as_ref(),
+    )
 }
 
 /// Gets a path.
@@ -109,7 +124,10 @@ pub fn finish(stream: &mut TcpStream) -> Answer {
             Ok(0) => break,
             Ok(n) => bytes.extend_from_slice(&chunk[..n]),
             Err(_) if complete(&bytes) => break,
-            Err(error) => panic!("no whole answer: {error}: {}", String::from_utf8_lossy(&bytes)),
+            Err(error) => panic!(
+                "no whole answer: {error}: {}",
+                String::from_utf8_lossy(&bytes)
+            ),
         }
         if complete(&bytes) {
             break;
@@ -119,10 +137,12 @@ pub fn finish(stream: &mut TcpStream) -> Answer {
 }
 
 fn complete(bytes: &[u8]) -> bool {
-    parse(bytes).is_some_and(|answer| match answer.header("content-length").parse::<usize>() {
-        Ok(length) => answer.body.len() >= length,
-        Err(_) => bytes.ends_with(b"0\r\n\r\n"),
-    })
+    parse(bytes).is_some_and(
+        |answer| match answer.header("content-length").parse::<usize>() {
+            Ok(length) => answer.body.len() >= length,
+            Err(_) => bytes.ends_with(b"0\r\n\r\n"),
+        },
+    )
 }
 
 fn parse(bytes: &[u8]) -> Option<Answer> {
@@ -135,17 +155,28 @@ fn parse(bytes: &[u8]) -> Option<Answer> {
         .map(|(name, value)| (name.to_lowercase(), value.trim().to_owned()))
         .collect();
     let mut body = bytes[end + 4..].to_vec();
-    if headers.iter().any(|(n, v)| n == "transfer-encoding" && v.contains("chunked")) {
+    if headers
+        .iter()
+        .any(|(n, v)| n == "transfer-encoding" && v.contains("chunked"))
+    {
         body = unchunk(&body);
     }
-    Some(Answer { status, headers, body })
+    Some(Answer {
+        status,
+        headers,
+        body,
+    })
 }
 
 fn unchunk(mut bytes: &[u8]) -> Vec<u8> {
     let mut body = Vec::new();
     while let Some(end) = bytes.windows(2).position(|w| w == b"\r\n") {
-        let size = std::str::from_utf8(&bytes[..end]).ok().and_then(|t| usize::from_str_radix(t, 16).ok());
-        let Some(size) = size.filter(|&s| s > 0 && bytes.len() >= end + 2 + s) else { break };
+        let size = std::str::from_utf8(&bytes[..end])
+            .ok()
+            .and_then(|t| usize::from_str_radix(t, 16).ok());
+        let Some(size) = size.filter(|&s| s > 0 && bytes.len() >= end + 2 + s) else {
+            break;
+        };
         body.extend_from_slice(&bytes[end + 2..end + 2 + size]);
         bytes = bytes.get(end + 4 + size..).unwrap_or_default();
     }

@@ -22,7 +22,11 @@ pub fn tamis() -> &'static Path {
     PROGRAM.get_or_init(|| match std::env::var_os("TAMIS_BIN") {
         Some(path) => {
             let path = PathBuf::from(path);
-            assert!(path.is_file(), "TAMIS_BIN names {}, which is no file", path.display());
+            assert!(
+                path.is_file(),
+                "TAMIS_BIN names {}, which is no file",
+                path.display()
+            );
             path
         }
         None => build(&[]),
@@ -37,7 +41,14 @@ pub fn tamis() -> &'static Path {
 pub fn build(arguments: &[&str]) -> PathBuf {
     let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
     let built = Command::new(cargo)
-        .args(["build", "--quiet", "-p", "tamis", "--message-format", "json-render-diagnostics"])
+        .args([
+            "build",
+            "--quiet",
+            "-p",
+            "tamis",
+            "--message-format",
+            "json-render-diagnostics",
+        ])
         .args(arguments)
         .current_dir(repository())
         .stderr(Stdio::inherit())
@@ -55,7 +66,9 @@ pub fn build(arguments: &[&str]) -> PathBuf {
 /// The root of the repository.
 #[must_use]
 pub fn repository() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("tests lies in the repository")
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .parent()
+        .expect("tests lies in the repository")
 }
 
 /// The text of a file under `tests/cases`.
@@ -77,11 +90,23 @@ pub fn requests() -> Vec<(String, String)> {
     let folder = repository().join("tests/cases");
     let mut names: Vec<String> = std::fs::read_dir(&folder)
         .expect("the folder of cases is there")
-        .map(|entry| entry.expect("an entry").file_name().into_string().expect("UTF-8"))
+        .map(|entry| {
+            entry
+                .expect("an entry")
+                .file_name()
+                .into_string()
+                .expect("UTF-8")
+        })
         .filter(|name| name.ends_with(".json"))
         .collect();
     names.sort();
-    names.into_iter().map(|name| { let text = case(&name); (name, text) }).collect()
+    names
+        .into_iter()
+        .map(|name| {
+            let text = case(&name);
+            (name, text)
+        })
+        .collect()
 }
 
 /// How a command of the program ended.
@@ -123,7 +148,9 @@ pub fn run(arguments: &[&str], input: impl AsRef<[u8]>) -> Ran {
     let mut stdin = child.stdin.take().expect("a pipe");
     let input = input.as_ref().to_vec();
     // A program that refuses early closes its input; that is its right.
-    let feeder = std::thread::spawn(move || { let _ = stdin.write_all(&input); });
+    let feeder = std::thread::spawn(move || {
+        let _ = stdin.write_all(&input);
+    });
     let output = child.wait_with_output().expect("the program ends");
     feeder.join().expect("the input was fed");
     Ran {
@@ -147,7 +174,9 @@ pub fn assess(card: &str) -> Value {
 /// Assesses one portion made of these lines.
 #[must_use]
 pub fn plate(lines: &[&str]) -> Value {
-    assess(&serde_json::json!({"dish": {"name": "Plate", "portions": 1, "lines": lines}}).to_string())
+    assess(
+        &serde_json::json!({"dish": {"name": "Plate", "portions": 1, "lines": lines}}).to_string(),
+    )
 }
 
 /// What `tamis read --json` understood of lines, one object each.
@@ -158,7 +187,10 @@ pub fn plate(lines: &[&str]) -> Value {
 pub fn read(lines: &str) -> Vec<Value> {
     let ran = run(&["read", "--json", "-"], lines);
     assert!(ran.code < 2, "refused: {}\n{lines}", ran.err);
-    ran.out.lines().map(|line| serde_json::from_str(line).expect("an object a line")).collect()
+    ran.out
+        .lines()
+        .map(|line| serde_json::from_str(line).expect("an object a line"))
+        .collect()
 }
 
 /// What `tamis read --json` understood of one line.

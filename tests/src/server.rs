@@ -62,7 +62,10 @@ impl Server {
         let mut address = |prefix: &str| loop {
             let mut line = String::new();
             let read = out.read_line(&mut line).expect("output in UTF-8");
-            assert!(read > 0, "the server ended before it printed its addresses:\n{printed}");
+            assert!(
+                read > 0,
+                "the server ended before it printed its addresses:\n{printed}"
+            );
             if let Some(address) = line.trim_end().strip_prefix(prefix) {
                 break address.parse().expect("an address");
             }
@@ -75,7 +78,12 @@ impl Server {
             let mut rest = Vec::new();
             let _ = out.read_to_end(&mut rest);
         });
-        Self { rest, grpc, printed, child }
+        Self {
+            rest,
+            grpc,
+            printed,
+            child,
+        }
     }
 
     /// Its process id.
@@ -101,7 +109,9 @@ impl Server {
     /// # Panics
     /// When the signal cannot be sent.
     pub fn tell_to_stop(&self) {
-        let sent = Command::new("kill").args(["-TERM", &self.id().to_string()]).status();
+        let sent = Command::new("kill")
+            .args(["-TERM", &self.id().to_string()])
+            .status();
         assert!(sent.is_ok_and(|s| s.success()), "the signal was not sent");
     }
 
@@ -115,7 +125,10 @@ impl Server {
             if let Some(status) = self.child.try_wait().expect("a child of ours") {
                 return status;
             }
-            assert!(begun.elapsed() < time, "the server has not ended after {time:?}");
+            assert!(
+                begun.elapsed() < time,
+                "the server has not ended after {time:?}"
+            );
             std::thread::sleep(Duration::from_millis(10));
         }
     }
@@ -131,7 +144,8 @@ impl Drop for Server {
 /// Ends a process when this one ends: a value in a static is never dropped.
 fn reap(id: u32) {
     let own = std::process::id();
-    let watch = format!("while kill -0 {own} 2>/dev/null; do sleep 1; done; kill -KILL {id} 2>/dev/null");
+    let watch =
+        format!("while kill -0 {own} 2>/dev/null; do sleep 1; done; kill -KILL {id} 2>/dev/null");
     let _ = Command::new("sh")
         .args(["-c", &watch])
         .stdin(Stdio::null())

@@ -14,14 +14,30 @@ fn without_arguments_it_prints_pass_sheet_tickets_and_addresses_and_serves() {
         assert!(page.contains(site), "no menu of {site}:\n{page}");
     }
     for word in ["serve", "alter"] {
-        assert!(page.to_lowercase().contains(word), "no dish rules {word}:\n{page}");
+        assert!(
+            page.to_lowercase().contains(word),
+            "no dish rules {word}:\n{page}"
+        );
     }
     // Tickets tell the cook what to do, verb first.
     let orders = ["HOLD", "NO ", "SUB", "USE ", "DOWNSIZE", "LESS", "REWORK"];
-    assert!(orders.iter().any(|o| page.contains(o)), "no ticket:\n{page}");
-    assert!(page.to_lowercase().contains("not medical advice"), "no caution:\n{page}");
-    assert!(page.lines().all(|line| !line.contains('\x1b')), "control codes on the page");
-    let answer = http::post(server.rest, "/v1/assessments", tamis_tests::case("rice-bowl.json"));
+    assert!(
+        orders.iter().any(|o| page.contains(o)),
+        "no ticket:\n{page}"
+    );
+    assert!(
+        page.to_lowercase().contains("not medical advice"),
+        "no caution:\n{page}"
+    );
+    assert!(
+        page.lines().all(|line| !line.contains('\x1b')),
+        "control codes on the page"
+    );
+    let answer = http::post(
+        server.rest,
+        "/v1/assessments",
+        tamis_tests::case("rice-bowl.json"),
+    );
     assert_eq!(answer.status, 200, "{answer:?}");
     assert_eq!(answer.json()["name"], json!("Rice bowl"));
     server.tell_to_stop();

@@ -5,4 +5,5 @@ mod facts;
 mod handbook;
 mod nasty;
 mod parity;
+mod structure;
 mod usda;

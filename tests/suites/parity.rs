@@ -16,7 +16,11 @@ use tonic_types::StatusExt;
 type Outcome = Result<String, String>;
 
 fn runtime() -> tokio::runtime::Runtime {
-    tokio::runtime::Builder::new_multi_thread().worker_threads(1).enable_all().build().expect("a runtime")
+    tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(1)
+        .enable_all()
+        .build()
+        .expect("a runtime")
 }
 
 fn app() -> App {
@@ -25,15 +29,23 @@ fn app() -> App {
 
 fn core(app: &App, text: &str) -> Outcome {
     let message: v1::AssessmentRequest = serde_json::from_str(text).expect("a request");
-    let request = message.try_into().map_err(|_: tamis_wire::ConversionErrors| "FIELD_INVALID".to_owned())?;
-    let answer = app.assess(&request).map_err(|e| e.reason.row().word.to_owned())?;
+    let request = message
+        .try_into()
+        .map_err(|_: tamis_wire::ConversionErrors| "FIELD_INVALID".to_owned())?;
+    let answer = app
+        .assess(&request)
+        .map_err(|e| e.reason.row().word.to_owned())?;
     Ok(serde_json::to_string(&v1::Assessment::from(answer)).expect("JSON"))
 }
 
 fn command(text: &str) -> Outcome {
     let ran = run(&["assess", "--json", "-"], text);
     if ran.code == 2 {
-        let word = ran.err.strip_prefix("tamis: ").and_then(|e| e.split(':').next()).unwrap_or_default();
+        let word = ran
+            .err
+            .strip_prefix("tamis: ")
+            .and_then(|e| e.split(':').next())
+            .unwrap_or_default();
         return Err(word.to_owned());
     }
     Ok(ran.out.strip_suffix('\n').expect("one line").to_owned())
@@ -44,7 +56,10 @@ fn rest(server: &Server, text: &str) -> Outcome {
     if answer.status == 200 {
         return Ok(answer.text().to_owned());
     }
-    Err(answer.json()["reason"].as_str().expect("a reason").to_owned())
+    Err(answer.json()["reason"]
+        .as_str()
+        .expect("a reason")
+        .to_owned())
 }
 
 async fn channel(server: &Server) -> AssessmentServiceClient<Channel> {
@@ -53,12 +68,16 @@ async fn channel(server: &Server) -> AssessmentServiceClient<Channel> {
 }
 
 fn reason(status: &tonic::Status) -> String {
-    status.get_details_error_info().map_or_else(|| format!("{status:?}"), |info| info.reason)
+    status
+        .get_details_error_info()
+        .map_or_else(|| format!("{status:?}"), |info| info.reason)
 }
 
 async fn grpc(client: &mut AssessmentServiceClient<Channel>, text: &str) -> Outcome {
     let request: v1::AssessmentRequest = serde_json::from_str(text).expect("a request");
-    let asked = v1::AssessRequest { request: Some(request) };
+    let asked = v1::AssessRequest {
+        request: Some(request),
+    };
     match client.assess(asked).await {
         Ok(answer) => {
             let assessment = answer.into_inner().assessment.expect("always present");
@@ -81,13 +100,21 @@ fn every_door_gives_the_same_bytes() {
     let app = app();
     runtime().block_on(async {
         let mut stub = channel(server).await;
-        let over_grpc = Client::builder(format!("grpc://{}", server.grpc)).build().expect("a client");
-        let over_rest = Client::builder(format!("http://{}", server.rest)).build().expect("a client");
+        let over_grpc = Client::builder(format!("grpc://{}", server.grpc))
+            .build()
+            .expect("a client");
+        let over_rest = Client::builder(format!("http://{}", server.rest))
+            .build()
+            .expect("a client");
         let inside = Client::new(InProcess::new(app.clone()));
         let (mut answered, mut refused) = (0, 0);
         for (name, text) in requests() {
             let wanted = core(&app, &text);
-            assert_eq!(wanted.is_err(), name.starts_with("refused-"), "{name}: {wanted:?}");
+            assert_eq!(
+                wanted.is_err(),
+                name.starts_with("refused-"),
+                "{name}: {wanted:?}"
+            );
             match &wanted {
                 Ok(_) => answered += 1,
                 Err(_) => refused += 1,
@@ -131,7 +158,11 @@ fn a_stream_answers_in_order_and_goes_on_after_a_refusal() {
         let mut place = 0;
         while let Some(answer) = answers.message().await.expect("the stream goes on") {
             let (name, text) = &cases[place];
-            assert_eq!(answer.sequence, 100 + i64::try_from(place).expect("small"), "{name}");
+            assert_eq!(
+                answer.sequence,
+                100 + i64::try_from(place).expect("small"),
+                "{name}"
+            );
             let outcome = match (answer.assessment, answer.error) {
                 (Some(assessment), None) => Ok(serde_json::to_string(&assessment).expect("JSON")),
                 (None, Some(error)) => Err(error.reason),
@@ -149,7 +180,10 @@ fn fields_at_fault_are_the_same_over_rest_and_grpc() {
     let server = Server::shared();
     runtime().block_on(async {
         let mut stub = channel(server).await;
-        for (name, text) in requests().into_iter().filter(|(name, _)| name.starts_with("refused-")) {
+        for (name, text) in requests()
+            .into_iter()
+            .filter(|(name, _)| name.starts_with("refused-"))
+        {
             let problem = http::post(server.rest, "/v1/assessments", &text).json();
             let over_rest: Vec<String> = problem["errors"]
                 .as_array()
@@ -158,16 +192,27 @@ fn fields_at_fault_are_the_same_over_rest_and_grpc() {
                 .map(|e| e["pointer"].as_str().expect("a pointer").to_owned())
                 .collect();
             let request: v1::AssessmentRequest = serde_json::from_str(&text).expect("a request");
-            let status = stub.assess(v1::AssessRequest { request: Some(request) }).await.expect_err("refused");
+            let status = stub
+                .assess(v1::AssessRequest {
+                    request: Some(request),
+                })
+                .await
+                .expect_err("refused");
             let over_grpc: Vec<String> = status
                 .get_details_bad_request()
                 .map(|b| b.field_violations.into_iter().map(|v| v.field).collect())
                 .unwrap_or_default();
             // A message of gRPC holds the request in a field of that name.
-            let bare: Vec<String> =
-                over_grpc.iter().map(|f| f.strip_prefix("/request").unwrap_or(f).to_owned()).collect();
+            let bare: Vec<String> = over_grpc
+                .iter()
+                .map(|f| f.strip_prefix("/request").unwrap_or(f).to_owned())
+                .collect();
             assert_eq!(bare, over_rest, "{name}");
-            assert_eq!(reason(&status), problem["reason"].as_str().expect("a reason"), "{name}");
+            assert_eq!(
+                reason(&status),
+                problem["reason"].as_str().expect("a reason"),
+                "{name}"
+            );
         }
     });
 }
@@ -185,12 +230,19 @@ fn readings_foods_and_tickets_agree_too() {
         let by_rest = http::get(server.rest, &format!("/v1/foods/{id}"));
         assert_eq!(by_command.out.trim_end(), by_rest.text(), "{id}");
     }
-    for (name, text) in requests().into_iter().filter(|(name, _)| !name.starts_with("refused-")) {
+    for (name, text) in requests()
+        .into_iter()
+        .filter(|(name, _)| !name.starts_with("refused-"))
+    {
         let by_command = run(&["ticket", "-"], &text);
         let body = format!("{{\"request\": {text}}}");
         let by_rest = http::post(server.rest, "/v1/tickets:render", body);
         assert_eq!(by_rest.status, 200, "{name}: {by_rest:?}");
-        assert_eq!(Value::from(by_command.out), by_rest.json()["text"], "{name}");
+        assert_eq!(
+            Value::from(by_command.out),
+            by_rest.json()["text"],
+            "{name}"
+        );
     }
 }
 
@@ -200,6 +252,10 @@ fn the_same_question_twice_gives_the_same_bytes() {
     let again = self::app();
     for (name, text) in requests() {
         assert_eq!(core(&app, &text), core(&app, &text), "{name}");
-        assert_eq!(core(&app, &text), core(&again, &text), "{name}: another catalogue");
+        assert_eq!(
+            core(&app, &text),
+            core(&again, &text),
+            "{name}: another catalogue"
+        );
     }
 }

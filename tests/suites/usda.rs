@@ -14,7 +14,9 @@ const ROUNDING: f64 = 5e-4;
 
 fn check(row: &str) -> Result<(), String> {
     let cells: Vec<&str> = row.split(',').collect();
-    let [food, state, ndb, item, figure] = cells[..] else { return Err("five cells are wanted".to_owned()) };
+    let [food, state, ndb, item, figure] = cells[..] else {
+        return Err("five cells are wanted".to_owned());
+    };
     let figure: f64 = figure.parse().map_err(|_| "no number".to_owned())?;
     let ran = run(&["foods", food, "--json"], "");
     if ran.code != 0 {
@@ -34,7 +36,9 @@ fn check(row: &str) -> Result<(), String> {
             .ok_or_else(|| format!("no {name} among the {list}"))
     };
     if let Some(measure) = item.strip_prefix("measure:") {
-        let ours = row_of("measures", "measure", measure)?["grams"].as_f64().ok_or("no grams")?;
+        let ours = row_of("measures", "measure", measure)?["grams"]
+            .as_f64()
+            .ok_or("no grams")?;
         return if (ours - figure).abs() <= ROUNDING * figure {
             Ok(())
         } else {
@@ -42,13 +46,20 @@ fn check(row: &str) -> Result<(), String> {
         };
     }
     let ours = row_of("analytes", "analyte", item)?;
-    let bound = |end: &str| ours[end].as_f64().ok_or_else(|| format!("{item} has no {end}: {}", ours["state"]));
+    let bound = |end: &str| {
+        ours[end]
+            .as_f64()
+            .ok_or_else(|| format!("{item} has no {end}: {}", ours["state"]))
+    };
     let (low, high) = (bound("low")?, bound("high")?);
     let (low, high) = (low * (1.0 - ROUNDING), high * (1.0 + ROUNDING));
     if (low..=high).contains(&figure) {
         Ok(())
     } else {
-        Err(format!("{item}: ours {} ({low:.3} to {high:.3}), NDB {ndb} {figure} g per 100 g", ours["grams"]))
+        Err(format!(
+            "{item}: ours {} ({low:.3} to {high:.3}), NDB {ndb} {figure} g per 100 g",
+            ours["grams"]
+        ))
     }
 }
 
@@ -58,11 +69,26 @@ fn portion_weights_and_sugars_are_those_of_the_table() {
     let rows: Vec<&str> = text.lines().skip(1).collect();
     let foods: std::collections::BTreeSet<&str> =
         rows.iter().filter_map(|r| r.split(',').next()).collect();
-    assert!(foods.len() >= 30, "thirty foods are wanted, {} are there", foods.len());
+    assert!(
+        foods.len() >= 30,
+        "thirty foods are wanted, {} are there",
+        foods.len()
+    );
     let faults: Vec<String> = rows
         .iter()
         .filter_map(|row| check(row).err().map(|fault| format!("{row}: {fault}")))
         .collect();
-    println!("{} figures of {} foods, {} apart", rows.len(), foods.len(), faults.len());
-    assert!(faults.is_empty(), "{} of {} figures:\n{}", faults.len(), rows.len(), faults.join("\n"));
+    println!(
+        "{} figures of {} foods, {} apart",
+        rows.len(),
+        foods.len(),
+        faults.len()
+    );
+    assert!(
+        faults.is_empty(),
+        "{} of {} figures:\n{}",
+        faults.len(),
+        rows.len(),
+        faults.join("\n")
+    );
 }

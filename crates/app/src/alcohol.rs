@@ -14,7 +14,7 @@ pub(crate) fn of(catalogue: &Catalogue, plate: &Plate, region: Region) -> Option
     if plate.kind == SubjectKind::Dish {
         return None;
     }
-    let grams: f64 = plate
+    let grams = plate
         .items
         .iter()
         .filter_map(|item| {
@@ -24,7 +24,8 @@ pub(crate) fn of(catalogue: &Catalogue, plate: &Plate, region: Region) -> Option
             let ethanol = catalogue.ethanol(item.food.as_ref()?, item.state.as_ref()?)?;
             Some(mass.mean().get() * ethanol.mean().get() / 100.0)
         })
-        .sum();
+        // A sum of nothing is zero, not the negative zero that `sum` starts from.
+        .fold(0.0, |sum, grams: f64| sum + grams);
     let one_drink = catalogue.standard_drink(region)?;
     Some(StandardDrinks::of(Grams::clamped(grams), region, one_drink))
 }

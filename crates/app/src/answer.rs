@@ -58,7 +58,7 @@ pub(crate) fn assess(catalogue: &Catalogue, plate: &Plate, rules: &Rules<'_>) ->
         amendments,
         alcohol: alcohol::of(catalogue, plate, rules.policy.region),
         allergens: portion.allergens(),
-        practice_notes: practice::notes(catalogue, plate),
+        practice_notes: practice::notes(catalogue, plate, &outcome),
         assumptions: plate.assumptions.clone(),
         unresolved: plate.unresolved.clone(),
         cautions: cautions::for_kind(plate.kind),

@@ -147,7 +147,7 @@ fn references(card: &Card, all: &[Card]) -> Vec<usize> {
                 line.reference.as_deref().is_some_and(|r| same(r, code))
                     || same(&line.food_text, code)
             });
-            by_code || same(&other.name, &line.food_text)
+            by_code || (same(&other.name, &line.food_text) && other.name != card.name)
         };
         found.extend(
             all.iter()

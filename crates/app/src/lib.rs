@@ -20,6 +20,8 @@ pub mod ports;
 mod practice;
 mod reading;
 mod steps;
+#[cfg(test)]
+mod tests;
 mod unfold;
 mod validate;
 pub mod validation;
@@ -33,11 +35,12 @@ use tamis_scoring::foods::FoodPage;
 use tamis_scoring::reading::LineReading;
 use tamis_scoring::request::{AssessmentRequest, Serving, Subject};
 use tamis_scoring::ruling::Rules;
-use tamis_tickets::{Layout, TicketContext};
+use tamis_tickets::TicketContext;
 
 pub use cards::{CardFormat, requests_from_text};
 pub use error::{Error, Reason};
 pub use foods::{FoodList, FoodQuery};
+pub use tamis_tickets::{Columns, Layout};
 
 /// The use cases over one catalogue. Cheap to clone.
 #[derive(Clone, Debug)]

@@ -1,9 +1,10 @@
 //! The food that a line names.
 
 use tamis_catalogue::Catalogue;
-use tamis_catalogue::matching::{Matching, StateChoice};
-use tamis_kitchen_text::{Drained, Negation, Part, ReadLine};
+use tamis_catalogue::matching::{Confidence, Matching, StateChoice};
+use tamis_kitchen_text::{Drained, Negation, Pack, Part, ReadLine, Unit};
 use tamis_scoring::composition::Content;
+use tamis_scoring::dish::FoodClass;
 use tamis_scoring::subgroup::Analyte;
 
 use crate::pantry::FoodState;
@@ -67,7 +68,17 @@ fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
         Part::Stems => words.push("stems"),
         Part::Whole | Part::Leaves | Part::Unstated => {}
     }
-    let matching = catalogue.find(text, &words);
+    // What comes out of a tin is the tinned food, where there is one.
+    let tinned = line
+        .amounts
+        .iter()
+        .any(|a| matches!(a.unit, Unit::Can(_) | Unit::Pack(Pack::Tin)))
+        .then(|| catalogue.find(&format!("canned {text}"), &words))
+        .filter(|m| {
+            m.usable()
+                .is_some_and(|m| m.confidence == Confidence::Exact)
+        });
+    let matching = tinned.unwrap_or_else(|| catalogue.find(text, &words));
     let name = |id: &tamis_scoring::quantity::FoodId| {
         catalogue
             .food(id)
@@ -83,6 +94,15 @@ fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
                     tried: Vec::new(),
                 };
             };
+            if made_in_house(line, &food) {
+                return Found::Nothing {
+                    reason: format!(
+                        "`{text}` is the house's own and its card is not here; a sub-recipe card of that name is accepted"
+                    ),
+                    column,
+                    tried: vec![food.name().to_owned()],
+                };
+            }
             let mut remarks = Vec::new();
             if !found.doubts.is_empty() {
                 remarks.push(format!(
@@ -97,6 +117,19 @@ fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
                     food.name(),
                     states.join(", "),
                     found.state
+                ));
+            }
+            let packed = line
+                .amounts
+                .iter()
+                .any(|a| matches!(a.unit, Unit::Can(_) | Unit::Pack(_)));
+            if packed
+                && found.state.as_str() == "canned-drained"
+                && line.drained == Drained::Unstated
+            {
+                remarks.push(format!(
+                    "{}: drained or not is not said; taken as drained",
+                    food.name()
                 ));
             }
             if line.statement.is_some() {
@@ -135,6 +168,19 @@ fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
             tried: tried.iter().map(name).collect(),
         },
     }
+}
+
+/// A mix or sauce of the house has its own recipe: a generic one says nothing about it.
+fn made_in_house(line: &ReadLine, food: &FoodState<'_>) -> bool {
+    let mixed = matches!(
+        food.class(),
+        FoodClass::HerbSpice | FoodClass::Condiment | FoodClass::Composite
+    );
+    let says = |text: &str| {
+        text.split(|c: char| !c.is_alphanumeric())
+            .any(|w| w.eq_ignore_ascii_case("house"))
+    };
+    mixed && (says(&line.food_text) || line.preparation.iter().any(|p| says(p)))
 }
 
 fn column_of(line: &ReadLine, text: &str) -> u32 {

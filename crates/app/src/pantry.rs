@@ -2,7 +2,7 @@
 
 use tamis_catalogue::measures::{Size as CatalogueSize, Weighed};
 use tamis_catalogue::{Catalogue, Food};
-use tamis_kitchen_text::{Count, Size, Unit};
+use tamis_kitchen_text::{CanSize, Count, Pack, Size, Unit};
 use tamis_scoring::allergens::Allergens;
 use tamis_scoring::assessment::EvidenceRow;
 use tamis_scoring::composition::Composition;
@@ -14,6 +14,9 @@ use tamis_scoring::subgroup::Analyte;
 /// What is left of a tin's net weight where no drained weight is on record, 5 % and 95 %; common
 /// practice, no source.
 const DRAINED: (f64, f64) = (0.50, 0.70);
+
+/// How far a drained share varies between tins; common practice, no source.
+const DRAINED_RELATIVE_SD: f64 = 0.05;
 
 /// One food in one state.
 #[derive(Debug, Clone)]
@@ -111,27 +114,33 @@ impl<'a> FoodState<'a> {
             Unit::Count(Count::StalkOrStick) => &["stalk", "stick"],
             Unit::Count(Count::Bulb | Count::Head) => &["head", "bulb", "each"],
             Unit::Count(count) => &[count.as_str()],
-            Unit::Pack(pack) => &[pack.as_str(), "packet"],
+            Unit::Pack(Pack::Package | Pack::Packet) => &["packet", "package"],
+            Unit::Pack(pack) => &[pack.as_str()],
             _ => &[],
         };
-        let one = Ratio::clamped(1.0);
-        words.iter().find_map(|word| {
-            self.catalogue
-                .weigh_count(&self.food.id, &self.state, word, size, forms, one)
-        })
+        words
+            .iter()
+            .find_map(|word| self.count(&self.state, word, size, forms))
     }
 
-    /// Grams of one of a measure by its word.
-    pub fn one_named(&self, word: &str, forms: &[&str]) -> Option<Weighed> {
-        let key = word.trim_end_matches("-can");
-        self.catalogue.weigh_count(
-            &self.food.id,
-            &self.state,
-            key,
-            None,
-            forms,
-            Ratio::clamped(1.0),
-        )
+    /// Grams in one tin of a trade size, where the food has a measure of it.
+    pub fn tin(&self, size: CanSize, forms: &[&str]) -> Option<Weighed> {
+        let key = size.as_str().trim_end_matches("-can");
+        let keys = [key.to_owned(), key.replace('#', "can:")];
+        keys.iter()
+            .find_map(|key| self.count(&self.state, key, None, forms))
+    }
+
+    fn count(
+        &self,
+        state: &StateId,
+        measure: &str,
+        size: Option<CatalogueSize>,
+        forms: &[&str],
+    ) -> Option<Weighed> {
+        let one = Ratio::clamped(1.0);
+        self.catalogue
+            .weigh_count(&self.food.id, state, measure, size, forms, one)
     }
 
     /// What a kitchen can count of it, in the words of the catalogue.
@@ -157,16 +166,26 @@ impl<'a> FoodState<'a> {
             .map(|e| e.share)
     }
 
-    /// What is left of a tin's net weight, for a state that is drained. A yield row of a drained
-    /// state says it; one close to the whole says that the drained weight is what is weighed.
+    /// What is left of a tin's net weight, for a state that is drained: the drained weight of one tin
+    /// over the net weight of the same, where the catalogue has both.
     pub fn drained_share(&self) -> Option<Share> {
         if self.state.as_str() != "canned-drained" {
             return None;
         }
-        let known = self.edible_share().filter(|s| s.mean().get() < 0.95);
-        Some(known.unwrap_or_else(|| {
-            Share::from_interval(Fraction::clamped(DRAINED.0), Fraction::clamped(DRAINED.1))
-        }))
+        let whole = StateId::new("canned-undrained").ok();
+        let can = |state: &StateId| Some(self.count(state, "can", None, &[])?.grams.mean().get());
+        let share = whole
+            .and_then(|whole| Some(can(&self.state)? / can(&whole)?))
+            .filter(|share| (0.2..1.0).contains(share));
+        Some(match share {
+            Some(share) => Share::with_relative_sd(
+                Fraction::clamped(share),
+                Ratio::clamped(DRAINED_RELATIVE_SD),
+            ),
+            None => {
+                Share::from_interval(Fraction::clamped(DRAINED.0), Fraction::clamped(DRAINED.1))
+            }
+        })
     }
 
     /// What one pack of a trade size holds, net.

@@ -75,14 +75,18 @@ impl Batch {
     }
 
     fn input_grams(&self) -> Option<f64> {
-        self.items
+        let mut grams = self
+            .items
             .iter()
             .map(|item| match item.amount {
                 Amount::Known(mass) => Some(mass.mean().get()),
                 Amount::Unknown if item.class == FoodClass::WaterSalt => Some(0.0),
                 Amount::Unknown => None,
             })
-            .sum()
+            .collect::<Option<Vec<f64>>>()?;
+        // The order of lines must not reach the sum.
+        grams.sort_by(f64::total_cmp);
+        Some(grams.iter().sum())
     }
 
     /// The share of the batch that is one portion, and its grams.
@@ -146,13 +150,7 @@ impl Unfolding<'_> {
     fn batch(&mut self, card: &RecipeCard, shelf: &[&RecipeCard]) -> Result<Batch, Error> {
         let key = label(card);
         if self.chain.contains(&key) {
-            let mut path = self.chain.clone();
-            path.push(key);
-            return Err(Error::new(
-                Reason::SubRecipeCycle,
-                format!("sub-recipes lead back to themselves: {}", path.join(" -> ")),
-            )
-            .with("path", path.join(" -> ")));
+            return Err(self.circle(key));
         }
         if self.chain.len() > MAX_DEPTH {
             return Err(Error::new(
@@ -200,7 +198,7 @@ impl Unfolding<'_> {
                 number,
                 text: line.text.clone(),
             };
-            self.line(&line, at, &shelf, stage, &mut batch)?;
+            self.line(&line, at, card, &shelf, stage, &mut batch)?;
         }
         let own: usize = path.len();
         let mut mine: Vec<Item> = Vec::new();
@@ -219,6 +217,17 @@ impl Unfolding<'_> {
         Ok(batch)
     }
 
+    fn circle(&self, back_to: String) -> Error {
+        let mut path = self.chain.clone();
+        path.push(back_to);
+        let path = path.join(" -> ");
+        Error::new(
+            Reason::SubRecipeCycle,
+            format!("sub-recipes lead back to themselves: {path}"),
+        )
+        .with("path", path)
+    }
+
     fn method(
         &self,
         method: &[MethodSentence],
@@ -233,6 +242,7 @@ impl Unfolding<'_> {
         &mut self,
         line: &ReadLine,
         at: LineRef,
+        card: &RecipeCard,
         shelf: &[&RecipeCard],
         stage: Stage,
         batch: &mut Batch,
@@ -266,7 +276,10 @@ impl Unfolding<'_> {
             });
             return Ok(());
         }
-        if let Some(sub) = find_card(line, shelf) {
+        if refers_to(line, card) {
+            return Err(self.circle(label(card)));
+        }
+        if let Some(sub) = find_card(line, shelf, &label(card)) {
             let via = Via {
                 name: sub.name.clone(),
                 stage: at_the_plate(line.placement, stage),
@@ -420,24 +433,24 @@ fn label(card: &RecipeCard) -> String {
     card.code.clone().unwrap_or_else(|| card.name.clone())
 }
 
-/// The card that a line refers to, by its code or by its name.
-fn find_card<'a>(line: &ReadLine, shelf: &[&'a RecipeCard]) -> Option<&'a RecipeCard> {
-    let same = |a: &str, b: &str| a.trim().eq_ignore_ascii_case(b.trim());
-    let by_code = line.reference.as_deref().and_then(|code| {
-        shelf
-            .iter()
-            .find(|c| c.code.as_deref().is_some_and(|own| same(own, code)))
-    });
-    by_code
-        .or_else(|| {
-            shelf.iter().find(|c| {
-                same(&c.name, &line.food_text)
-                    || c.code
-                        .as_deref()
-                        .is_some_and(|code| same(code, &line.food_text))
-            })
-        })
-        .copied()
+/// Whether a line takes a card by its code.
+fn refers_to(line: &ReadLine, card: &RecipeCard) -> bool {
+    let is_code = |text: &str| {
+        card.code
+            .as_deref()
+            .is_some_and(|code| code.trim().eq_ignore_ascii_case(text.trim()))
+    };
+    line.reference.as_deref().is_some_and(is_code) || is_code(&line.food_text)
+}
+
+/// The card that a line refers to, by its code or by its name. A card named after its own
+/// ingredient does not refer to itself.
+fn find_card<'a>(line: &ReadLine, shelf: &[&'a RecipeCard], own: &str) -> Option<&'a RecipeCard> {
+    let named = |c: &RecipeCard| {
+        c.name.trim().eq_ignore_ascii_case(line.food_text.trim()) && label(c) != own
+    };
+    let by_code = shelf.iter().find(|c| refers_to(line, c));
+    by_code.or_else(|| shelf.iter().find(|c| named(c))).copied()
 }
 
 fn stage_of(card: &RecipeCard, batch: &Batch) -> Stage {

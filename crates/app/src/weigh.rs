@@ -68,6 +68,9 @@ pub(crate) fn weigh(
     portions: Ratio,
 ) -> Weighed {
     let mut remarks = Vec::new();
+    if let Some(fault) = line.faults.first() {
+        return Weighed::unknown(fault.to_string(), remarks);
+    }
     let mut first_fault = None;
     for written in &line.amounts {
         if let WrittenQuantity::Unquantified(word) = &written.quantity {
@@ -85,8 +88,7 @@ pub(crate) fn weigh(
     }
     match first_fault {
         Some(why) => Weighed::unknown(why, remarks),
-        None if line.faults.is_empty() => unquantified("", food, portions),
-        None => Weighed::unknown("the amount cannot be used".to_owned(), remarks),
+        None => unquantified("", food, portions),
     }
 }
 
@@ -198,7 +200,7 @@ fn mass_of(
     let count = between::<Ratio>(written.quantity.clone())
         .ok_or_else(|| format!("`{}` is no number", written.quantity))?;
     let own = match written.unit {
-        Unit::Can(size) => food.one_named(size.as_str(), &forms),
+        Unit::Can(size) => food.tin(size, &forms),
         unit => food.one(unit, line.size, &forms),
     };
     let net = || match written.unit {

@@ -3,8 +3,8 @@
 use futures_util::future::BoxFuture;
 use tamis_app::error::{Reason, Retryable};
 use tamis_app::{App, Error as Refusal};
+use tamis_app::{Columns, Layout};
 use tamis_catalogue::Catalogue;
-use tamis_tickets::{Columns, Layout};
 use tamis_wire::scoring::assessment::Assessment;
 use tamis_wire::scoring::foods::FoodPage;
 use tamis_wire::scoring::quantity::FoodId;

@@ -5,7 +5,7 @@ use crate::doubt::{Doubt, DoubtKind, LineFault};
 use crate::figure::{Figure, figure};
 use crate::number::{Number, Span};
 use crate::scan::{Kind, Token};
-use crate::unit::{self, CanSize, Count, Pack, Unit};
+use crate::unit::{self, Bowl, CanSize, Count, Pack, Unit};
 
 /// What came up while an amount was read.
 #[derive(Debug, Default)]
@@ -87,6 +87,11 @@ impl<'a> Reader<'a> {
         {
             return Some(self.multiplied(i, first, second));
         }
+        if first.unit.is_none()
+            && let Some(sized) = self.sized(i, &first)
+        {
+            return Some(sized);
+        }
         let (amount, next) = match (first.unit, self.pack_after(first.next)) {
             (Some(unit), Some((pack, next))) if unit.measures() => (
                 Amount {
@@ -103,6 +108,42 @@ impl<'a> Reader<'a> {
             (unit, _) => self.plain(i, first.quantity, unit, first.next),
         };
         Some(self.compounded(i, amount, next, found))
+    }
+
+    /// `2 14-ounce cans`, `4 6 oz fillets`, `1 6 oz ladle`: so many of a size.
+    fn sized(self, i: usize, count: &Part) -> Option<(Amount, usize)> {
+        let size = figure(self, count.next)?;
+        let number = Number::new(size.value).ok()?;
+        let hyphen = self.mark(size.next, '-');
+        let (unit, next) = self.unit(size.next + usize::from(hyphen), &mut Findings::default())?;
+        if !unit.measures() {
+            return None;
+        }
+        let fluid = matches!(unit, Unit::Ounce | Unit::FluidOunce);
+        let (of, next) = match self.lower(next).as_str() {
+            "ladle" | "ladles" if fluid => (Unit::Ladle(number), next + 1),
+            "spoodle" | "spoodles" if fluid => (Unit::Spoodle(number, Bowl::Unstated), next + 1),
+            _ => match self.piece_after(next) {
+                Some(piece) => piece,
+                // `1 500 g` may be a number with a gap in it; an ounce or a hyphen makes it a size.
+                None if hyphen || fluid || matches!(unit, Unit::OunceWeight | Unit::Pound) => {
+                    (Unit::Count(Count::Each), next)
+                }
+                None => return None,
+            },
+        };
+        let tool = matches!(of, Unit::Ladle(_) | Unit::Spoodle(..));
+        let each = Measure {
+            quantity: Quantity::Exact(number),
+            unit,
+        };
+        let amount = Amount {
+            quantity: count.quantity.clone(),
+            unit: of,
+            each: (!tool).then_some(each),
+            span: self.span(i, next),
+        };
+        Some((amount, next))
     }
 
     /// `3 tins 400 g`: what each pack holds may follow it.
@@ -170,6 +211,17 @@ impl<'a> Reader<'a> {
             },
             next,
         )
+    }
+
+    /// A word for a pack or a piece.
+    pub fn piece_after(self, i: usize) -> Option<(Unit, usize)> {
+        let pack = self
+            .pack_after(i)
+            .map(|(pack, next)| (Unit::Pack(pack), next));
+        pack.or_else(|| match unit::of_word(self.word(i)) {
+            Some((piece @ Unit::Count(_), _)) => Some((piece, i + 1)),
+            _ => None,
+        })
     }
 
     /// A pack word right after a measure: `400 g tin`, `1.1 kg pkt`.

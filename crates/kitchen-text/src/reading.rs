@@ -254,15 +254,18 @@ impl<'a> Reading<'a> {
             }
             // `1 (14 oz) can`
             let follows = self.used.first().is_some_and(|u| u.1 == i);
-            if let Some((pack, next)) = self.reader().pack_after(i + 1)
+            if let Some((piece, next)) = self.reader().piece_after(i + 1)
                 && let Some(first) = self.line.amounts.first_mut()
                 && follows
                 && first.unit == Unit::Count(Count::Each)
             {
-                first.unit = Unit::Pack(pack);
+                first.unit = piece;
                 self.used.push((i + 1, next));
             }
-            self.same_again(amount, each);
+            // `2 (6 oz) fillets`: a size right after a bare number is that of each.
+            let counted = |a: &Amount| matches!(a.unit, Unit::Count(_)) && a.each.is_none();
+            let sizes = follows && self.line.amounts.first().is_some_and(counted);
+            self.same_again(amount, each || sizes);
         }
     }
 

@@ -203,6 +203,8 @@ words!(
         Cube = "cube",
         /// Fillet.
         Fillet = "fillet",
+        /// Block: of tofu, of cheese.
+        Block = "block",
         /// Spear.
         Spear = "spear",
         /// Piece.
@@ -455,6 +457,7 @@ fn count(word: &str) -> Option<Count> {
         "leaf" | "leaves" => Count::Leaf,
         "cube" | "cubes" => Count::Cube,
         "fillet" | "fillets" | "filet" | "filets" => Count::Fillet,
+        "block" | "blocks" => Count::Block,
         "spear" | "spears" => Count::Spear,
         "wedge" | "wedges" => Count::Wedge,
         "knob" | "knobs" => Count::Knob,

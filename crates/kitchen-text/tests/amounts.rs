@@ -241,3 +241,32 @@ fn what_is_left_out_is_told_from_what_is_there() {
     let eggs = read_line("12 free range eggs", 1);
     assert_eq!(eggs.negation, Negation::None);
 }
+
+#[rstest]
+#[case("2 14 oz cans coconut milk", 2.0, "can", 14.0, "coconut milk")]
+#[case("1 14-ounce can coconut milk", 1.0, "can", 14.0, "coconut milk")]
+#[case("1 (14-ounce) can coconut milk", 1.0, "can", 14.0, "coconut milk")]
+#[case("2 6-ounce fillets cod", 2.0, "fillet", 6.0, "cod")]
+#[case("2 (6 oz) fillets cod", 2.0, "fillet", 6.0, "cod")]
+#[case("1/2 (14 oz) block firm tofu", 0.5, "block", 14.0, "firm tofu")]
+#[case("4 5-oz chicken breasts", 4.0, "each", 5.0, "chicken breasts")]
+fn a_size_beside_a_number_is_that_of_each(
+    #[case] line: &str,
+    #[case] count: f64,
+    #[case] unit: &str,
+    #[case] ounces: f64,
+    #[case] food: &str,
+) {
+    let read = read_line(line, 1);
+    let amount = &read.amounts[0];
+    assert_eq!(amount.unit.to_string(), unit, "{read:?}");
+    assert_eq!(amount.quantity.bounds().unwrap().0.get(), count);
+    let (low, high) = amount.grams().unwrap().bounds().unwrap();
+    let whole = count * ounces * 28.349_523_125;
+    assert!(
+        (low.get() - whole).abs() < 1e-9 && low == high,
+        "{amount:?}"
+    );
+    assert_eq!(read.food_text, food);
+    assert_eq!(read.amounts.len(), 1);
+}

@@ -6,6 +6,7 @@
 use crate::dish::{Component, Portion, Stage};
 use crate::quantity::{Quantity, Ratio};
 use crate::ruling::{Ceiling, Outcome, Rules, Standing};
+use crate::screen::{Screen, Tally};
 use crate::subgroup::words;
 
 /// The kind of a change.
@@ -71,7 +72,8 @@ const DOWNSIZE_WEIGHT: f64 = 1.2;
 /// How many candidates are paired at most; the least disruptive are kept.
 pub const PAIRED_CANDIDATES: usize = 40;
 
-/// The plans that rule `serve`, least disruptive first, at most `most`.
+/// The plans that rule `serve`, least disruptive first, at most `most`. Of several that change the
+/// same components in the same way, only the least disruptive is given.
 ///
 /// Pairs are only looked at where no single change serves.
 #[must_use]
@@ -90,7 +92,26 @@ pub fn search(
             .total_cmp(&candidates[b].disruption.get())
             .then(a.cmp(&b))
     });
+    let screen = Screen::of(rules.cutoffs, rules.diner, rules.policy.netting);
+    let tallies: Vec<Tally> = portion.parts().iter().map(Tally::of_parts).collect();
+    let whole = tallies.iter().fold(Tally::default(), |sum, t| sum.plus(t));
+    let effects: Vec<Tally> = candidates
+        .iter()
+        .map(|c| {
+            let added = c
+                .replacement
+                .iter()
+                .map(Tally::of)
+                .fold(Tally::default(), |s, t| s.plus(&t));
+            c.targets
+                .iter()
+                .fold(added, |effect, &i| effect.minus(&tallies[i]))
+        })
+        .collect();
     let consider = |changes: &[usize], plans: &mut Vec<Plan>| {
+        if !screen.may_serve(&changes.iter().fold(whole, |sum, &i| sum.plus(&effects[i]))) {
+            return;
+        }
         let changed = apply(portion, candidates, changes);
         let outcome = rules.judge(&changed);
         if outcome.standing == Standing::Serves && !changed.components().is_empty() {
@@ -120,6 +141,22 @@ pub fn search(
     }
     plans.extend(downsize(portion, rules));
     plans.sort_by(|a, b| a.disruption.get().total_cmp(&b.disruption.get()));
+    let mut seen: Vec<Vec<(&[usize], AmendmentKind)>> = Vec::new();
+    plans.retain(|plan| {
+        let Action::Changes(changes) = &plan.action else {
+            return true;
+        };
+        let mut way: Vec<_> = changes
+            .iter()
+            .map(|&i| (candidates[i].targets.as_slice(), candidates[i].kind))
+            .collect();
+        way.sort_unstable();
+        let new = !seen.contains(&way);
+        if new {
+            seen.push(way);
+        }
+        new
+    });
     plans.truncate(most);
     plans
 }

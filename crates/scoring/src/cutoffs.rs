@@ -189,6 +189,11 @@ impl Limits {
         } else {
             AppliesTo::General
         };
+        Self::of_class(cutoffs, diner, class)
+    }
+
+    /// The limits of a class of dish.
+    pub(crate) fn of_class(cutoffs: &Cutoffs, diner: &Diner, class: AppliesTo) -> Self {
         let mut limits = [None; Subgroup::COUNT];
         for &subgroup in Subgroup::ALL {
             let own = cutoffs.grams(subgroup, class);

@@ -13,6 +13,7 @@ use crate::evidence::Grade;
 use crate::loads::{LoadState, Loads};
 use crate::quantity::{FoodId, Grams, GramsPer100g, Ratio, SourceId};
 use crate::ruling::{Ceiling, Finding, Rules, Standing};
+use crate::screen::{Screen, Tally};
 use crate::subgroup::{Analyte, Subgroup};
 
 /// The published table: Varney et al. 2017, J Gastroenterol Hepatol 32 Suppl 1:53-61.
@@ -224,6 +225,27 @@ proptest! {
                 amendments::Action::Downsize(r) => portion.scaled(r),
             };
             prop_assert_eq!(rules.judge(&changed).standing, Standing::Serves);
+        }
+    }
+
+    #[test]
+    fn the_screen_lets_through_whatever_serves(
+        portion in portion(),
+        factor in 0.001..2.0f64,
+        cautious in any::<bool>(),
+        by_component in any::<bool>(),
+    ) {
+        let (cutoffs, diner) = (published(), Diner::restriction());
+        let policy = Policy {
+            confidence: if cautious { Confidence::Upper95 } else { Confidence::Central },
+            netting: if by_component { Netting::Component } else { Netting::Portion },
+            ..Policy::default()
+        };
+        let rules = Rules { cutoffs: &cutoffs, diner: &diner, policy: &policy };
+        let portion = portion.scaled(ratio(factor));
+        if rules.judge(&portion).standing == Standing::Serves {
+            let tally = portion.components().iter().map(Tally::of).fold(Tally::default(), |s, t| s.plus(&t));
+            prop_assert!(Screen::of(&cutoffs, &diner, policy.netting).may_serve(&tally));
         }
     }
 

@@ -30,4 +30,5 @@ pub mod quantity;
 pub mod reading;
 pub mod request;
 pub mod ruling;
+mod screen;
 pub mod subgroup;

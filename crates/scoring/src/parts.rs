@@ -141,7 +141,9 @@ impl Parts {
             Amount::Known(mass) => Some((mass.raw_mean() / 100.0, mass.cv2())),
             Amount::Unknown => None,
         };
-        let mut var = [0.0; COLUMNS];
+        // Of a total, the amount is shared by its members: their contents add first.
+        let mut content_mean = [0.0; COLUMNS];
+        let mut content_var = [0.0; COLUMNS];
         let mut gaps = Gaps::default();
         let mut any_gap = false;
         for &analyte in Analyte::ALL {
@@ -159,20 +161,26 @@ impl Parts {
                 (Content::Known(c, grade), Some((grams, amount_cv2))) => {
                     let mean = c.raw_mean() * grams;
                     self.mean[column] = mean;
-                    var[column] = mean * mean * ((1.0 + c.cv2()) * (1.0 + amount_cv2) - 1.0);
-                    self.sd[column] = var[column].sqrt();
+                    self.sd[column] = product_sd(mean, c.cv2(), amount_cv2);
                     self.weight[column] = (grade, mean + Z95 * self.sd[column]);
+                    content_mean[column] = c.raw_mean();
+                    content_var[column] = c.cv2() * c.raw_mean() * c.raw_mean();
                 }
             }
             if let Some(total) = total_column(column) {
                 self.mean[total] += self.mean[column];
-                var[total] += var[column];
+                content_mean[total] += content_mean[column];
+                content_var[total] += content_var[column];
                 gaps.extra[total] += gaps.extra[column];
                 gaps.missing[total] |= gaps.missing[column];
             }
         }
         for total in [OLIGOSACCHARIDES, POLYOLS] {
-            self.sd[total] = var[total].sqrt();
+            let mean = content_mean[total];
+            if let (Some((_, amount_cv2)), true) = (amount, mean > 0.0) {
+                let cv2 = content_var[total] / (mean * mean);
+                self.sd[total] = product_sd(self.mean[total], cv2, amount_cv2);
+            }
         }
         self.netted = self.net(component, amount.map_or(0.0, |(_, cv2)| cv2), &gaps);
         self.gaps = any_gap.then(|| Box::new(gaps));
@@ -212,6 +220,11 @@ impl Parts {
             ..Netted::default()
         }
     }
+}
+
+/// The standard deviation of a product of independent quantities with this mean.
+fn product_sd(mean: f64, cv2: f64, other_cv2: f64) -> f64 {
+    mean * ((1.0 + cv2) * (1.0 + other_cv2) - 1.0).sqrt()
 }
 
 impl Bearing {

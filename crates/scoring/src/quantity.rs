@@ -69,7 +69,7 @@ macro_rules! quantity {
                 if value > $limit {
                     return Err(QuantityError::TooLarge { unit: $unit, value, limit: $limit });
                 }
-                Ok(Self(value))
+                Ok(Self(value + 0.0))
             }
 
             /// The number, in the unit of the type.
@@ -84,7 +84,8 @@ macro_rules! quantity {
                 self.0
             }
             fn clamped(value: f64) -> Self {
-                if value.is_nan() { Self(0.0) } else { Self(value.clamp(0.0, $limit)) }
+                // Adding zero turns the negative zero of an empty sum into zero.
+                if value.is_nan() { Self(0.0) } else { Self(value.clamp(0.0, $limit) + 0.0) }
             }
         }
 

@@ -3,6 +3,7 @@
 mod bridge;
 mod call;
 mod cli;
+mod console;
 mod demo;
 mod grpc;
 mod guard;

@@ -2,6 +2,7 @@
 
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::time::Duration;
 
 use clap::Args;
@@ -13,7 +14,7 @@ use crate::call::Doors;
 use crate::demo::{self, DemoError};
 use crate::listen::{self, BindError, Speaks};
 use crate::store::SqliteStore;
-use crate::{cli, grpc, rest};
+use crate::{cli, console, grpc, rest};
 
 const REST: SocketAddr = SocketAddr::new(std::net::IpAddr::V4(Ipv4Addr::LOCALHOST), 8080);
 const GRPC: SocketAddr = SocketAddr::new(std::net::IpAddr::V4(Ipv4Addr::LOCALHOST), 50051);
@@ -115,11 +116,12 @@ async fn serve(app: App, options: &ServeOptions) -> Result<(), ServeError> {
         grpc.local_addr()?
     );
     let doors = Doors::new(app);
+    let menus = Arc::new(store.clone());
     let (grpc_routes, health) = grpc::router(doors.clone()).await?;
     let drain = Duration::from_secs(options.drain);
     let rest = tokio::spawn(listen::serve(
         rest,
-        rest::router(doors.clone()),
+        rest::router(doors.clone()).merge(console::router(doors.clone(), menus)),
         Speaks::Both,
         doors.stopped(),
         drain,

@@ -103,6 +103,14 @@ impl Server {
     }
 }
 
+impl Drop for Server {
+    fn drop(&mut self) {
+        // A test that failed leaves no server behind.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
 #[test]
 fn it_answers_and_stops_with_zero_on_either_signal() {
     for signal in ["-TERM", "-INT"] {

@@ -18,7 +18,7 @@ const TWO_ROWS: usize = 48;
 const RULING: usize = 8;
 const SUBGROUP: usize = 14;
 const HEADROOM: usize = 8;
-const LOAD: usize = 21;
+const LOAD: usize = 22;
 
 /// A menu at a glance: each dish with its ruling, its tightest subgroup, its headroom, and the load
 /// with its interval. One row a dish on wide paper, two or three on a ticket printer.

@@ -6,6 +6,7 @@ use axum::http::header::CONTENT_TYPE;
 use axum::http::request::Parts;
 use http_body_util::{BodyExt, LengthLimitError, Limited};
 use serde::de::DeserializeOwned;
+use serde_json::Value;
 use serde_json::error::Category;
 use serde_path_to_error::{Path, Segment};
 use tamis_app::error::{Error, Reason};
@@ -36,7 +37,12 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Json<T> {
             .into());
         }
         let body = collect(request).await?;
-        parse(&body).map(Self).map_err(Refusal)
+        let value = parse(&body).map_err(Refusal)?;
+        let first = body.iter().find(|byte| !byte.is_ascii_whitespace());
+        if first == Some(&b'[') {
+            return Err(Refusal(list_for_object("")));
+        }
+        Ok(Self(value))
     }
 }
 
@@ -77,7 +83,45 @@ pub fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Error> {
         fault(error.inner(), pointer)
     })?;
     reader.end().map_err(|error| fault(&error, String::new()))?;
+    // Deserialising takes a list of values for an object; a caller who sends one has lost the names.
+    if let Some(pointer) = serde_json::from_slice(bytes)
+        .ok()
+        .and_then(|v| misplaced_list(&v))
+    {
+        return Err(list_for_object(&pointer));
+    }
     Ok(value)
+}
+
+fn list_for_object(pointer: &str) -> Error {
+    Error::new(
+        Reason::FieldInvalid,
+        "A list stands where an object is accepted.",
+    )
+    .at(pointer, "a list; an object with named fields is accepted")
+}
+
+/// Where a list stands in place of an object of the interface.
+fn misplaced_list(value: &Value) -> Option<String> {
+    const OBJECTS: [&str; 6] = ["dish", "drink", "diner", "policy", "request", "layout"];
+    const LISTS_OF_OBJECTS: [&str; 4] = ["sub_recipes", "tolerances", "sitting", "requests"];
+    let below = |step: &str, inner: &Value| misplaced_list(inner).map(|p| format!("/{step}{p}"));
+    match value {
+        Value::Object(fields) => fields.iter().find_map(|(key, inner)| match inner {
+            Value::Array(_) if OBJECTS.contains(&key.as_str()) => Some(format!("/{key}")),
+            Value::Array(items) if LISTS_OF_OBJECTS.contains(&key.as_str()) => {
+                let list = items.iter().position(Value::is_array);
+                list.map(|i| format!("/{key}/{i}"))
+                    .or_else(|| below(key, inner))
+            }
+            inner => below(key, inner),
+        }),
+        Value::Array(items) => items
+            .iter()
+            .enumerate()
+            .find_map(|(i, inner)| below(&i.to_string(), inner)),
+        _ => None,
+    }
 }
 
 fn fault(error: &serde_json::Error, pointer: String) -> Error {
