@@ -35,8 +35,20 @@ impl Reading<'_> {
             gap = false;
         }
         parts.push(current);
-        let mut parts = parts.into_iter().filter(|p| !trimmed(p).is_empty());
-        let food = parts.next().unwrap_or_default();
+        let mut parts: Vec<String> = parts
+            .into_iter()
+            .filter(|p| !trimmed(p).is_empty())
+            .collect();
+        // `boneless, skinless chicken breasts`: qualities alone name no food.
+        let named = parts
+            .iter()
+            .position(|p| !phrase::only_qualities(p))
+            .unwrap_or(0);
+        let food = if parts.is_empty() {
+            String::new()
+        } else {
+            parts.remove(named)
+        };
         self.phrases.extend(parts);
         food
     }
@@ -169,7 +181,23 @@ impl Reading<'_> {
             }
         }
         self.line.food_text = trimmed(&food).to_owned();
-        self.line.alternatives = alternatives(&self.line.food_text);
+        let (food, others) = alternatives(&self.line.food_text);
+        let whole = Span::new(0, self.text.len());
+        for other in others {
+            if other.contains(|c: char| c.is_ascii_digit()) {
+                let tried = format!("`or {other}` is another amount of it, and not used");
+                self.line
+                    .doubts
+                    .push(Doubt::new(DoubtKind::SeveralAmounts, whole, tried));
+            } else {
+                self.phrases.push(other);
+            }
+        }
+        self.line.alternatives = food;
+        if let [only] = self.line.alternatives.as_slice() {
+            self.line.food_text = only.clone();
+            self.line.alternatives.clear();
+        }
         for text in std::mem::take(&mut self.phrases) {
             self.sort_phrase(trimmed(&text));
         }
@@ -333,12 +361,13 @@ fn strip_word<'t>(text: &'t str, word: &str) -> Option<&'t str> {
     (head.eq_ignore_ascii_case(word) && ends).then(|| rest.trim_start_matches([' ', ':']).trim())
 }
 
-/// `lager or ale`, `Zwiebel/cebolla/onion`.
-fn alternatives(food: &str) -> Vec<String> {
+/// The foods that a text offers, and the qualities it offers beside them: `lager or ale`,
+/// `Zwiebel/cebolla/onion`.
+fn alternatives(food: &str) -> (Vec<String>, Vec<String>) {
     let kept = ["half/half", "half & half", "w/", "s/d", "n/a"];
     let lower = food.to_ascii_lowercase();
     if kept.iter().any(|k| lower.contains(k)) {
-        return Vec::new();
+        return (Vec::new(), Vec::new());
     }
     let spread = [" or ", " OR ", " oder ", " ou ", "/"]
         .iter()
@@ -348,5 +377,10 @@ fn alternatives(food: &str) -> Vec<String> {
         .map(|w| trimmed(w).to_owned())
         .filter(|w| w.chars().any(char::is_alphabetic))
         .collect();
-    if all.len() > 1 { all } else { Vec::new() }
+    if all.len() < 2 {
+        return (Vec::new(), Vec::new());
+    }
+    // `fresh or canned broth`, `thyme or 1 teaspoon dried`: a quality is no food of its own.
+    all.into_iter()
+        .partition(|part| !phrase::only_qualities(part))
 }

@@ -305,6 +305,128 @@ pub(crate) fn is_cut(word: &str) -> bool {
     )
 }
 
+/// Words that say what a food is like, and name none.
+const QUALITIES: &[&str] = &[
+    "about",
+    "black",
+    "brown",
+    "green",
+    "red",
+    "white",
+    "yellow",
+    "additional",
+    "all",
+    "approximately",
+    "big",
+    "blanched",
+    "boiled",
+    "boned",
+    "boneless",
+    "canned",
+    "chilled",
+    "clean",
+    "cleaned",
+    "cold",
+    "cooked",
+    "cooled",
+    "cored",
+    "crisp",
+    "deveined",
+    "dried",
+    "drained",
+    "dry",
+    "extra",
+    "fat",
+    "few",
+    "fine",
+    "firm",
+    "fresh",
+    "freshly",
+    "frozen",
+    "good",
+    "good-quality",
+    "half",
+    "heaping",
+    "high-quality",
+    "hot",
+    "hulled",
+    "husked",
+    "imported",
+    "large",
+    "lean",
+    "medium",
+    "more",
+    "optional",
+    "organic",
+    "peeled",
+    "pitted",
+    "plus",
+    "quality",
+    "raw",
+    "red-ripe",
+    "ripe",
+    "roasted",
+    "rinsed",
+    "rounded",
+    "scant",
+    "seeded",
+    "seedless",
+    "shelled",
+    "skinless",
+    "skinned",
+    "skin-on",
+    "skinned",
+    "small",
+    "smoked",
+    "soft",
+    "stemmed",
+    "steamed",
+    "tender",
+    "thick",
+    "thin",
+    "thinly",
+    "thickly",
+    "tinned",
+    "toasted",
+    "total",
+    "trimmed",
+    "unpeeled",
+    "unsalted",
+    "untoasted",
+    "very",
+    "warm",
+    "washed",
+    "well-trimmed",
+    "whole",
+    "young",
+];
+
+/// Whether a text holds qualities, cuts and amounts alone: `boneless`, `1 teaspoon dried`.
+pub(crate) fn only_qualities(text: &str) -> bool {
+    let mut any = false;
+    let all = text
+        .split(|c: char| c.is_whitespace() || c == ',')
+        .map(|w| {
+            w.trim_matches(|c: char| c.is_ascii_punctuation())
+                .to_ascii_lowercase()
+        })
+        .filter(|w| !w.is_empty())
+        .all(|w| {
+            let amount = w
+                .chars()
+                .all(|c| c.is_ascii_digit() || "/.-½¼¾⅓⅔".contains(c));
+            let unit = crate::unit::of_word(&w).is_some();
+            let quality = QUALITIES.contains(&w.as_str())
+                || is_cut(&w)
+                || is_adverb(&w)
+                || size_of(&w).is_some()
+                || matches!(w.as_str(), "and" | "the" | "amount" | "to" | "taste");
+            any |= quality;
+            amount || unit || quality
+        });
+    any && all
+}
+
 pub(crate) fn is_adverb(word: &str) -> bool {
     matches!(
         word.to_ascii_lowercase().as_str(),

@@ -270,3 +270,15 @@ fn a_size_beside_a_number_is_that_of_each(
     assert_eq!(read.food_text, food);
     assert_eq!(read.amounts.len(), 1);
 }
+
+#[rstest]
+#[case("2 lb boneless, skinless chicken breasts", "skinless chicken breasts")]
+#[case("1 cup fresh or canned chicken broth", "canned chicken broth")]
+#[case("1 tbsp fresh thyme or 1 teaspoon dried", "fresh thyme")]
+#[case("4 red, ripe tomatoes", "ripe tomatoes")]
+#[case("200 g cooked, drained white beans", "white beans")]
+fn qualities_alone_name_no_food(#[case] line: &str, #[case] food: &str) {
+    let read = read_line(line, 1);
+    assert_eq!(read.food_text, food, "{read:?}");
+    assert!(read.alternatives.is_empty(), "{read:?}");
+}
