@@ -148,8 +148,7 @@ class Model:
         centre = np.average(told[:, 0], weights=1 / (between + told[:, 1]))
         counted = np.array([*told, *[o[:2] for o in others if o[2] is not None and o[2] < math.exp(centre) * (1 - 1e-9)]])
         w = 1 / (between + counted[:, 1])
-        m = np.average(counted[:, 0], weights=w)
-        m = np.clip(m + (len(w) - 1) / (2 * w.sum()), counted[:, 0].min(), counted[:, 0].max())
+        m = math.log(np.average(np.exp(counted[:, 0]), weights=w))
         for r in rows:
             if r["spread"]:
                 squares += float(r["freedom"]) * float(r["spread"])

@@ -30,15 +30,15 @@
 //! the others by its samples alone. Then, with `k` sources,
 //!
 //! ```text
-//! m = sum(w y) / sum(w)     Var m = 1 / sum(w)     mean = exp(m + (k - 1) / (2 sum w))
+//! m = sum(w y) / sum(w)     Var m = 1 / sum(w)     mean = sum(w exp(y)) / sum(w)
 //! s^2 = t^2 + u^2 + Var m
 //! ```
 //!
-//! The mean undoes the bias of the geometric mean: a new source is expected at `exp(mu + (t^2 + v)/2)`, and
-//! `E exp(m) = exp(mu + Var(m)/2)`; the weighted average of `t^2 + v` is `k / sum(w)`, which leaves
-//! `(k - 1) / sum(w)`, halved. One source alone keeps its printed mean. The mean is held between the
-//! least and the greatest source. `s^2` is the spread of the lot that a kitchen buys next: between sources,
-//! between samples (`u^2` of this pool), and of the centre itself.
+//! The mean is that of what the sources report, by the same weights: unbiased for what a source reports
+//! next whatever the shape of the spread, and never outside of what was reported. `exp(m + s^2/2)` would
+//! lift it by a spread that is largely borrowed from other foods. One source alone keeps its printed
+//! mean. `s^2` is the spread of the lot that a kitchen buys next: between sources, between samples (`u^2`
+//! of this pool), and of the centre itself.
 //!
 //! # The spreads
 //!
@@ -325,9 +325,14 @@ pub(crate) fn pool(all: &[Observed], spread: Spread) -> Option<Pooled> {
         .copied()
         .chain(others.filter(|v| v.limit.is_some_and(|l| l < level * (1.0 - TIE))))
         .collect();
-    let (m, precision) = centre(&counted, between);
-    let more = counted.iter().skip(1).fold(0.0, |k, _| k + 1.0);
-    let log_mean = held(&counted, m + more / (2.0 * precision));
+    let weight = |v: &Voice| 1.0 / (between + v.v);
+    let precision: f64 = counted.iter().map(weight).sum();
+    let mean = counted
+        .iter()
+        .map(|v| weight(v) * libm::exp(v.y))
+        .sum::<f64>()
+        / precision;
+    let log_mean = libm::log(mean);
     let sample = all
         .iter()
         .fold((squares, freedom), |(s, f), o| match o.kind {
@@ -364,15 +369,6 @@ fn opinions(voices: &[Voice]) -> Option<Pooled> {
         another_source: variance,
         resolution: 0.0,
     })
-}
-
-fn held(voices: &[Voice], log_mean: f64) -> f64 {
-    let (least, most) = voices
-        .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, m), v| {
-            (l.min(v.y), m.max(v.y))
-        });
-    log_mean.clamp(least, most)
 }
 
 /// A log-normal by the logarithm of its mean and its log variance.
