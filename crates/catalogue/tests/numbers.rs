@@ -63,8 +63,7 @@ fn garlic_pools_over_sources_on_the_fresh_basis() {
     let between = (4.0 * level(level(level(0.0625))) + own) / 5.0;
     let w = v.map(|v| 1.0 / (between + v));
     let sum = w[0] + w[1];
-    let m = (w[0] * y[0] + w[1] * y[1]) / sum;
-    let mean = (m + 1.0 / (2.0 * sum)).exp();
+    let mean = (w[0] * y[0].exp() + w[1] * y[1].exp()) / sum;
     assert!((c.mean().get() - mean).abs() < 1e-9, "{} {mean}", c.mean());
     assert_eq!(grade, Grade::Measured);
 }
