@@ -111,9 +111,9 @@ async fn serve(app: App, options: &ServeOptions) -> Result<(), ServeError> {
     }
 
     let addresses = format!(
-        "REST on http://{}\ngRPC on http://{}\n",
-        rest.local_addr()?,
-        grpc.local_addr()?
+        "Console on http://{rest}/\nREST on http://{rest}\ngRPC on http://{grpc}\n",
+        rest = rest.local_addr()?,
+        grpc = grpc.local_addr()?
     );
     let doors = Doors::new(app);
     let menus = Arc::new(store.clone());

@@ -12,6 +12,7 @@ use tamis_catalogue::validate::Checked;
 use crate::App;
 
 pub use coverage::{Coverage, Unmatched};
+use dishes::Recipe;
 pub use dishes::{DishCheck, Prediction};
 
 /// All checks.
@@ -25,6 +26,8 @@ pub struct Validation {
     pub foods: Vec<Checked>,
     /// Measured dishes, predicted from their cards.
     pub dishes: Vec<DishCheck>,
+    /// The same, with the spread of a recipe that had to be assumed.
+    pub dishes_of_assumed_recipes: Vec<DishCheck>,
 }
 
 impl App {
@@ -36,7 +39,8 @@ impl App {
             catalogue_version: catalogue.version().to_owned(),
             sources: catalogue.leave_one_source_out(),
             foods: catalogue.leave_one_food_out(),
-            dishes: dishes::check(catalogue),
+            dishes: dishes::check(catalogue, Recipe::AsWritten),
+            dishes_of_assumed_recipes: dishes::check(catalogue, Recipe::Assumed),
         }
     }
 

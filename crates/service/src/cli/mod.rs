@@ -32,7 +32,7 @@ Not medical advice. The licensed dietitian and local food codes decide.";
 /// Grams of each fermentable subgroup in a dish as a kitchen writes it, the ruling for a diner on a
 /// low-FODMAP diet, the smallest change, and the ticket.
 ///
-/// Without a command: serves REST and gRPC on this machine, with the menus of a demonstration.
+/// Without a command: serves REST, gRPC and the console on this machine, with the menus of a demonstration.
 #[derive(Debug, Parser)]
 #[command(name = "tamis", version, color = ColorChoice::Never, after_help = EXIT_CODES)]
 struct Cli {
@@ -42,7 +42,7 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Serves REST and gRPC until told to stop.
+    /// Serves REST, gRPC and the console until told to stop.
     Serve(ServeOptions),
     /// Assesses the cards of a file.
     Assess(assess::Options),
