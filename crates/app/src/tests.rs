@@ -413,6 +413,28 @@ fn an_answer_says_when_the_ruling_hangs_on_netting() {
 }
 
 #[test]
+fn excess_fructose_is_not_amended_away_by_glucose() {
+    // Milk split by lactase brings glucose that would net the fructose of the mango.
+    let answer = dish(card(1.0, &["120 g mango", "170 g plain yogurt"]));
+    assert_ne!(answer.ruling, Ruling::Serve);
+    let swaps_dairy = |a: &tamis_scoring::assessment::Amendment| {
+        a.replacement
+            .as_deref()
+            .is_some_and(|r| r.contains("lactose-free"))
+    };
+    let mut plans: Vec<u32> = answer.amendments.iter().map(|a| a.plan).collect();
+    plans.dedup();
+    for plan in plans {
+        let of_plan = answer.amendments.iter().filter(|a| a.plan == plan);
+        assert!(
+            !of_plan.clone().all(swaps_dairy),
+            "{:?}",
+            of_plan.collect::<Vec<_>>()
+        );
+    }
+}
+
+#[test]
 fn what_is_left_out_is_said_and_not_counted() {
     let answer = dish(card(1.0, &["100 g rice", "no onion"]));
     assert_eq!(answer.contributions.len(), 1);

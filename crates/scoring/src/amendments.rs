@@ -5,9 +5,9 @@
 
 use crate::dish::{Component, Portion, Stage};
 use crate::quantity::{Quantity, Ratio};
-use crate::ruling::{Ceiling, Outcome, Rules, Standing};
+use crate::ruling::{Ceiling, Finding, Outcome, Rules, Standing};
 use crate::screen::{Screen, Tally};
-use crate::subgroup::words;
+use crate::subgroup::{Subgroup, words};
 
 /// The kind of a change.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -75,7 +75,9 @@ pub const PAIRED_CANDIDATES: usize = 40;
 /// The plans that rule `serve`, least disruptive first, at most `most`. Of several that change the
 /// same components in the same way, only the least disruptive is given.
 ///
-/// Pairs are only looked at where no single change serves.
+/// Pairs are only looked at where no single change serves. Excess fructose that was over its cut-off
+/// is not amended away by bringing in glucose: each component's own excess must then be under it as
+/// well (adding glucose is a weak strategy in trials: Tuck et al. 2017, recalled).
 #[must_use]
 pub fn search(
     portion: &Portion,
@@ -108,13 +110,29 @@ pub fn search(
                 .fold(added, |effect, &i| effect.minus(&tallies[i]))
         })
         .collect();
+    let fructose_presses = !matches!(
+        rules.judge(portion).finding(Subgroup::ExcessFructose),
+        Finding::Within | Finding::NotLimited
+    );
+    let only_netted = |outcome: &Outcome| {
+        let by_component = outcome
+            .loads
+            .excess_by_component()
+            .at(rules.policy.confidence);
+        let limit = outcome.limits.of_subgroup(Subgroup::ExcessFructose);
+        fructose_presses
+            && limit.is_some_and(|limit| by_component.is_none_or(|held| held > limit.grams))
+    };
     let consider = |changes: &[usize], plans: &mut Vec<Plan>| {
         if !screen.may_serve(&changes.iter().fold(whole, |sum, &i| sum.plus(&effects[i]))) {
             return;
         }
         let changed = apply(portion, candidates, changes);
         let outcome = rules.judge(&changed);
-        if outcome.standing == Standing::Serves && !changed.components().is_empty() {
+        if outcome.standing == Standing::Serves
+            && !changed.components().is_empty()
+            && !only_netted(&outcome)
+        {
             let disruption = changes
                 .iter()
                 .map(|&i| candidates[i].disruption.get())

@@ -111,7 +111,7 @@ async fn serve(app: App, options: &ServeOptions) -> Result<(), ServeError> {
     }
 
     let addresses = format!(
-        "Console on http://{rest}/\nREST on http://{rest}\ngRPC on http://{grpc}\n",
+        "REST on http://{rest}\ngRPC on http://{grpc}\nConsole on http://{rest}/\n",
         rest = rest.local_addr()?,
         grpc = grpc.local_addr()?
     );
