@@ -26,7 +26,11 @@ fn the_page_and_the_plot_are_what_the_program_gives() {
 #[test]
 fn every_goal_is_met_or_said_to_be_missed() {
     let report = VALIDATION.report();
-    for what in ["foods: ", "inference: ", "dishes, cooked as the card says: "] {
+    for what in [
+        "foods: ",
+        "inference: ",
+        "dishes, cooked as the card says: ",
+    ] {
         assert!(report.contains(&format!("\n  {what}")), "{report}");
     }
 }
