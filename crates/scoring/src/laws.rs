@@ -382,6 +382,21 @@ fn fresh_fruit_with_fructose_alone_has_the_higher_row() {
 }
 
 #[test]
+fn a_negligible_ceiling_leaves_the_mean_and_is_added_to_it() {
+    let known = one("stock", 100.0, Analyte::Fructans, 1.0, Grade::Measured);
+    let mut trace = one("leaf", 1.0, Analyte::Fructans, 0.0, Grade::Measured);
+    trace.composition = Composition::ABSENT.with(
+        Analyte::Fructans,
+        Content::AtMost(GramsPer100g::new(0.5).unwrap()),
+    );
+    let both = Portion::new(vec![known, trace]);
+    let load = *Loads::of(&both, Netting::Portion).of_subgroup(Subgroup::Fructans);
+    assert_eq!(load.state(), LoadState::Estimated);
+    assert!(close(load.central().unwrap().get(), 1.005));
+    assert!(load.exceedance(Grams::new(0.004).unwrap()).unwrap().get() > 0.999_999);
+}
+
+#[test]
 fn a_bounded_load_serves_under_and_refers_astride_the_cut_off() {
     let (cutoffs, diner, policy) = (published(), Diner::restriction(), Policy::default());
     let rules = Rules {

@@ -18,6 +18,10 @@ use crate::subgroup::{Analyte, Subgroup};
 /// The share of a load from which the evidence behind it counts as what the load rests on.
 pub const RESTS_ON_SHARE: f64 = 0.05;
 
+/// A ceiling of at most this share of what is known does not take the central value away: it is added
+/// to it, as if it were all there.
+pub const NEGLIGIBLE_CEILING: f64 = 0.01;
+
 /// How a load is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum LoadState {
@@ -64,7 +68,7 @@ impl Load {
     pub fn state(&self) -> LoadState {
         if self.missing {
             LoadState::Unknown
-        } else if self.bounded_extra > 0.0 {
+        } else if self.bounded_extra > NEGLIGIBLE_CEILING * self.known_at_z(Z95) {
             LoadState::Bounded
         } else if self.grade.is_none() {
             LoadState::Zero
@@ -77,7 +81,7 @@ impl Load {
     #[must_use]
     pub fn central(&self) -> Option<Grams> {
         matches!(self.state(), LoadState::Zero | LoadState::Estimated)
-            .then(|| Grams::clamped(self.known_at(Confidence::Central)))
+            .then(|| Grams::clamped(self.known_at(Confidence::Central) + self.bounded_extra))
     }
 
     /// The 5 % bound of what is known. A load that is unknown is at least this.
@@ -86,7 +90,11 @@ impl Load {
         let low = match self.shape {
             Shape::LogNormal(mass) => mass.at_z(-Z95),
             // A component without its glucose or fructose could net the others away.
-            Shape::Netted { .. } if self.missing || self.bounded_extra > 0.0 => 0.0,
+            Shape::Netted { .. }
+                if !matches!(self.state(), LoadState::Zero | LoadState::Estimated) =>
+            {
+                0.0
+            }
             Shape::Netted { mean, sd } => mean - Z95 * sd,
         };
         Grams::clamped(low)
@@ -107,6 +115,7 @@ impl Load {
     /// The probability of lying over a limit; `None` without a distribution.
     #[must_use]
     pub fn exceedance(&self, limit: Grams) -> Option<Fraction> {
+        let limit = Grams::clamped(limit.get() - self.bounded_extra);
         match self.state() {
             LoadState::Unknown | LoadState::Bounded => None,
             LoadState::Zero => Some(Fraction::ZERO),
@@ -135,7 +144,7 @@ impl Load {
     pub(crate) fn scale_to(&self, limit: Grams, confidence: Confidence) -> Option<f64> {
         let mut held = self.known_at(confidence) + self.bounded_extra;
         if self.state() == LoadState::Estimated && self.grade.is_some_and(Grade::is_loose) {
-            held = held.max(self.known_at_z(Z75));
+            held = held.max(self.known_at_z(Z75) + self.bounded_extra);
         }
         (held > 0.0).then(|| limit.get() / held)
     }
