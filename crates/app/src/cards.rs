@@ -62,7 +62,12 @@ pub fn requests_from_bytes(
     if let Some(first) = faults.first() {
         let error = Error::new(Reason::RequestMalformed, first.to_string());
         return Err(faults.iter().take(50).fold(error, |e, fault| {
-            e.at(format!("line {}", fault.line()), fault.to_string())
+            // A fault begins with its place.
+            let text = fault.to_string();
+            match text.split_once(": ") {
+                Some((place, what)) => e.at(place, what),
+                None => e.at(format!("line {}", fault.line()), text),
+            }
         }));
     }
     let recipes: Vec<(Kind, RecipeCard)> = cards.iter().map(|c| (c.kind, recipe(c))).collect();
