@@ -93,7 +93,7 @@ fn faults(error: &Error) -> Vec<String> {
     error
         .violations
         .iter()
-        .map(|v| v.description.clone())
+        .map(|v| format!("{}: {}", v.field, v.description))
         .collect()
 }
 
