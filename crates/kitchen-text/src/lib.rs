@@ -28,6 +28,7 @@ mod menu;
 mod method;
 mod naming;
 mod number;
+mod packs;
 mod phrase;
 mod reader;
 mod reading;

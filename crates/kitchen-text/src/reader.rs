@@ -5,7 +5,7 @@ use crate::doubt::{Doubt, DoubtKind, LineFault};
 use crate::figure::{Figure, figure};
 use crate::number::{Number, Span};
 use crate::scan::{Kind, Token};
-use crate::unit::{self, Bowl, CanSize, Count, Pack, Unit};
+use crate::unit::{self, CanSize, Count, Unit};
 
 /// What came up while an amount was read.
 #[derive(Debug, Default)]
@@ -22,10 +22,10 @@ pub(crate) struct Reader<'a> {
 }
 
 /// A piece of an amount, and the token after it.
-struct Part {
-    quantity: Quantity,
-    unit: Option<Unit>,
-    next: usize,
+pub(crate) struct Part {
+    pub quantity: Quantity,
+    pub unit: Option<Unit>,
+    pub next: usize,
 }
 
 impl<'a> Reader<'a> {
@@ -108,128 +108,6 @@ impl<'a> Reader<'a> {
             (unit, _) => self.plain(i, first.quantity, unit, first.next),
         };
         Some(self.compounded(i, amount, next, found))
-    }
-
-    /// `2 14-ounce cans`, `4 6 oz fillets`, `1 6 oz ladle`: so many of a size.
-    fn sized(self, i: usize, count: &Part) -> Option<(Amount, usize)> {
-        let size = figure(self, count.next)?;
-        let number = Number::new(size.value).ok()?;
-        let hyphen = self.mark(size.next, '-');
-        let (unit, next) = self.unit(size.next + usize::from(hyphen), &mut Findings::default())?;
-        if !unit.measures() {
-            return None;
-        }
-        let fluid = matches!(unit, Unit::Ounce | Unit::FluidOunce);
-        let (of, next) = match self.lower(next).as_str() {
-            "ladle" | "ladles" if fluid => (Unit::Ladle(number), next + 1),
-            "spoodle" | "spoodles" if fluid => (Unit::Spoodle(number, Bowl::Unstated), next + 1),
-            _ => match self.piece_after(next) {
-                Some(piece) => piece,
-                // `1 500 g` may be a number with a gap in it; an ounce or a hyphen makes it a size.
-                None if hyphen || fluid || matches!(unit, Unit::OunceWeight | Unit::Pound) => {
-                    (Unit::Count(Count::Each), next)
-                }
-                None => return None,
-            },
-        };
-        let tool = matches!(of, Unit::Ladle(_) | Unit::Spoodle(..));
-        let each = Measure {
-            quantity: Quantity::Exact(number),
-            unit,
-        };
-        let amount = Amount {
-            quantity: count.quantity.clone(),
-            unit: of,
-            each: (!tool).then_some(each),
-            span: self.span(i, next),
-        };
-        Some((amount, next))
-    }
-
-    /// `3 tins 400 g`: what each pack holds may follow it.
-    fn plain(
-        self,
-        i: usize,
-        quantity: Quantity,
-        unit: Option<Unit>,
-        next: usize,
-    ) -> (Amount, usize) {
-        let unit = unit.unwrap_or(Unit::Count(Count::Each));
-        let mut amount = Amount {
-            quantity,
-            unit,
-            each: None,
-            span: self.span(i, next),
-        };
-        let mut next = next;
-        if matches!(unit, Unit::Pack(_)) {
-            let skip = usize::from(self.lower(next) == "of");
-            let mut aside = Findings::default();
-            if let Some(part) = self.part(next + skip, &mut aside)
-                && let Some(unit) = part.unit.filter(|u| u.measures())
-            {
-                amount.each = Some(Measure {
-                    quantity: part.quantity,
-                    unit,
-                });
-                next = part.next;
-                amount.span = self.span(i, next);
-            }
-        }
-        (amount, next)
-    }
-
-    fn multiplied(self, i: usize, first: Part, second: Part) -> (Amount, usize) {
-        // `4 oz x 50` says the number of pieces last.
-        let (count, held) = match (first.unit, second.unit) {
-            (Some(unit), None) if unit.measures() => (second, first),
-            _ => (first, second),
-        };
-        let mut next = count.next.max(held.next);
-        let mut unit = count.unit.unwrap_or(Unit::Count(Count::Each));
-        if let Some((pack, after)) = self.pack_after(next) {
-            unit = Unit::Pack(pack);
-            next = after;
-        }
-        let each = held.unit.map(|unit| Measure {
-            quantity: held.quantity.clone(),
-            unit,
-        });
-        // `2 x 3` with no unit: pieces, multiplied out.
-        let quantity = match (&each, count.quantity.bounds(), held.quantity.bounds()) {
-            (None, Some((a, b)), Some((c, d))) => {
-                Quantity::of(a.get() * c.get(), b.get() * d.get())
-            }
-            _ => count.quantity,
-        };
-        (
-            Amount {
-                quantity,
-                unit,
-                each,
-                span: self.span(i, next),
-            },
-            next,
-        )
-    }
-
-    /// A word for a pack or a piece.
-    pub fn piece_after(self, i: usize) -> Option<(Unit, usize)> {
-        let pack = self
-            .pack_after(i)
-            .map(|(pack, next)| (Unit::Pack(pack), next));
-        pack.or_else(|| match unit::of_word(self.word(i)) {
-            Some((piece @ Unit::Count(_), _)) => Some((piece, i + 1)),
-            _ => None,
-        })
-    }
-
-    /// A pack word right after a measure: `400 g tin`, `1.1 kg pkt`.
-    pub fn pack_after(self, i: usize) -> Option<(Pack, usize)> {
-        match unit::of_word(self.word(i)) {
-            Some((Unit::Pack(pack), _)) if self.lower(i) != "cnd" => Some((pack, i + 1)),
-            _ => None,
-        }
     }
 
     /// `4 lb 5 oz`, `1 c + 2 T`: the sum, in the smaller unit.
@@ -401,7 +279,7 @@ impl<'a> Reader<'a> {
     }
 
     /// A number or a range with its unit, if it has one.
-    fn part(self, i: usize, found: &mut Findings) -> Option<Part> {
+    pub fn part(self, i: usize, found: &mut Findings) -> Option<Part> {
         let mut at = i;
         let approximate = self.mark(at, '~')
             || self.mark(at, '≈')
