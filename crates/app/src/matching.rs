@@ -56,7 +56,19 @@ pub(crate) fn find<'a>(catalogue: &'a Catalogue, line: &ReadLine) -> Found<'a> {
 }
 
 fn one<'a>(catalogue: &'a Catalogue, line: &ReadLine, text: &str) -> Found<'a> {
-    let mut words: Vec<&str> = line.preparation.iter().map(String::as_str).collect();
+    // `washed and dried` is no dried food.
+    let wet = |p: &&str| {
+        let p = p.to_lowercase();
+        ["washed", "rinsed", "patted", "wiped", "cleaned", "soaked"]
+            .iter()
+            .any(|w| p.contains(w))
+    };
+    let mut words: Vec<&str> = line
+        .preparation
+        .iter()
+        .map(String::as_str)
+        .filter(|p| !(wet(p) && p.contains("dr")))
+        .collect();
     match line.drained {
         Drained::Drained | Drained::Rinsed => words.push("drained"),
         Drained::WithLiquid => words.push("undrained"),

@@ -50,6 +50,20 @@ impl<'a> FoodState<'a> {
         &self.food.name
     }
 
+    /// Whether the word for a piece is the last of its own plain name: a bay leaf is one, a lettuce
+    /// leaf is none.
+    pub fn is_one(&self, word: &str) -> bool {
+        let stem = |w: &str| {
+            w.to_lowercase()
+                .trim_end_matches('s')
+                .replace("leave", "leaf")
+        };
+        let own = self.food.name.split(',').next().unwrap_or_default();
+        own.rsplit(' ')
+            .next()
+            .is_some_and(|last| stem(last) == stem(word))
+    }
+
     pub const fn class(&self) -> FoodClass {
         self.food.class
     }

@@ -134,6 +134,33 @@ fn equal_amounts_in_other_units_give_equal_loads() {
 }
 
 #[test]
+fn pieces_named_after_the_food_are_pieces() {
+    // USDA SR28: a clove of garlic 3 g, a medium stalk of celery 40 g, a medium leaf of basil 0.5 g.
+    for (line, grams) in [
+        ("3 garlic cloves", 9.0),
+        ("2 celery stalks", 80.0),
+        ("12 basil leaves", 6.0),
+    ] {
+        let portion = dish(card(1.0, &[line])).portion.unwrap().get();
+        assert!((portion - grams).abs() < 1e-6, "{line}: {portion} g");
+    }
+    let leaves = dish(card(1.0, &["12 red lettuce leaves"])).portion;
+    assert!(
+        leaves.is_none_or(|g| g.get() < 400.0),
+        "twelve leaves are no twelve heads: {leaves:?}"
+    );
+}
+
+#[test]
+fn washed_and_dried_is_not_dried() {
+    let answer = dish(card(1.0, &["1/2 cup basil leaves, washed and dried"]));
+    assert_eq!(
+        answer.contributions[0].state.as_ref().unwrap().as_str(),
+        "raw"
+    );
+}
+
+#[test]
 fn a_circle_of_sub_recipes_names_its_path() {
     let inner = |code: &str, uses: &str| RecipeCard {
         name: code.to_owned(),

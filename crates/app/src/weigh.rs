@@ -201,6 +201,15 @@ fn mass_of(
         .ok_or_else(|| format!("`{}` is no number", written.quantity))?;
     let own = match written.unit {
         Unit::Can(size) => food.tin(size, &forms),
+        Unit::Count(Count::Each) => match named_piece(line) {
+            // `12 lettuce leaves` are no twelve heads; a bay leaf is one of its kind.
+            Some((piece, word)) => {
+                let each = || food.one(written.unit, line.size, &forms);
+                let own = food.one(Unit::Count(piece), line.size, &forms);
+                own.or_else(|| food.is_one(word).then(each).flatten())
+            }
+            None => food.one(written.unit, line.size, &forms),
+        },
         unit => food.one(unit, line.size, &forms),
     };
     let net = || match written.unit {
@@ -264,6 +273,12 @@ const fn small_measure(unit: Unit) -> Option<(f64, f64)> {
         Unit::Count(Count::Handful) => Some((60.0, 150.0)),
         _ => None,
     }
+}
+
+/// The piece that a line names after its food: `garlic cloves`.
+fn named_piece(line: &ReadLine) -> Option<(Count, &str)> {
+    let (_, word) = line.food_text.rsplit_once(' ')?;
+    Some((Count::of_word(word)?, word))
 }
 
 fn about(relative_sd: f64) -> Estimate<Fraction> {

@@ -232,6 +232,18 @@ words!(
     }
 );
 
+impl Count {
+    /// The piece that a word means, singular or plural: `leaves`, `clove`. None for `each` and for
+    /// words that are no piece.
+    #[must_use]
+    pub fn of_word(word: &str) -> Option<Self> {
+        match of_word(&word.to_lowercase()) {
+            Some((Unit::Count(count), _)) if count != Self::Each => Some(count),
+            _ => None,
+        }
+    }
+}
+
 impl CanSize {
     /// The contents that makers put in, lowest and highest, as ounces by weight; the #3 cylinder
     /// is sold by fluid ounces and is given as none.
