@@ -152,6 +152,21 @@ fn pieces_named_after_the_food_are_pieces() {
 }
 
 #[test]
+fn a_weight_beside_a_count_is_what_counts() {
+    for (line, grams) in [
+        ("6 large red onions (3 1/2 pounds)", 3.5 * 453.592_37),
+        ("2 tomatoes (340 g)", 340.0),
+        ("2 (170 g) cod fillets", 340.0),
+    ] {
+        let portion = dish(card(1.0, &[line])).portion.unwrap().get();
+        assert!(
+            (portion - grams).abs() < 1e-6 * grams,
+            "{line}: {portion} g"
+        );
+    }
+}
+
+#[test]
 fn washed_and_dried_is_not_dried() {
     let answer = dish(card(1.0, &["1/2 cup basil leaves, washed and dried"]));
     assert_eq!(

@@ -72,7 +72,14 @@ pub(crate) fn weigh(
         return Weighed::unknown(fault.to_string(), remarks);
     }
     let mut first_fault = None;
-    for written in &line.amounts {
+    // A weight beside a count says more than the count: `2 tomatoes (340 g)`.
+    let counted = |a: &&WrittenAmount| matches!(a.unit, Unit::Count(_)) && a.grams().is_none();
+    let weight_first = line.amounts.first().as_ref().is_some_and(counted);
+    let (weights, others): (Vec<_>, Vec<_>) = line
+        .amounts
+        .iter()
+        .partition(|a| weight_first && a.grams().is_some());
+    for written in weights.into_iter().chain(others) {
         if let WrittenQuantity::Unquantified(word) = &written.quantity {
             return unquantified(word, food, portions);
         }
