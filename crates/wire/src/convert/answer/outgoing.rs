@@ -10,7 +10,7 @@ use tamis_scoring::evidence::Evidence;
 use tamis_scoring::quantity::Grams;
 
 use crate::convert::{allergens, count, optional_word, word};
-use crate::number::round;
+use crate::number::{round, round_probability};
 use crate::v1;
 
 fn rounded(grams: Option<Grams>) -> Option<f64> {
@@ -106,7 +106,7 @@ impl From<&LoadRow> for v1::Load {
             cutoff_basis: basis.into(),
             cutoff_applies_to: optional_word::<v1::CutoffAppliesTo, _>(applies_to),
             cutoff_source: source.map(ToString::to_string),
-            exceedance: exceedance.map(|e| round(e.get())),
+            exceedance: exceedance.map(|e| round_probability(e.get())),
             finding: word::<v1::Finding>(*finding),
             grade: optional_word::<v1::Grade, _>(*grade),
         }
