@@ -102,20 +102,30 @@ impl Reading<'_> {
                 .trim()
                 .trim_end_matches(':')
                 .trim();
-            if !matches!(
-                lead.to_ascii_lowercase().as_str(),
-                "" | "label" | "statement" | "statement only" | "ingredients"
-            ) && !lead.starts_with(|c: char| c.is_ascii_digit())
-            {
+            if !is_label(lead) && !is_amount(lead) {
                 self.phrases.push(lead.to_owned());
             }
-            for token in &tokens[quote..] {
+            let last = tokens
+                .iter()
+                .rposition(|t| t.kind == Kind::Quote)
+                .unwrap_or(quote);
+            let mut loose = String::new();
+            for (i, token) in tokens.iter().enumerate().skip(quote) {
                 let text = token.inner(inner).of(inner).trim();
                 if token.kind == Kind::Quote {
                     self.quoted(text);
                 } else if token.kind == Kind::Bracket {
                     self.bracketed(text, depth + 1);
+                } else if i < last {
+                    if token.parted {
+                        loose.push(' ');
+                    }
+                    loose.push_str(token.span.of(inner));
                 }
+            }
+            let loose = loose.trim_matches([' ', ';', ',', '.', ':']);
+            if !loose.is_empty() {
+                self.phrases.push(loose.to_owned());
             }
             let tail = tokens
                 .iter()
@@ -132,6 +142,12 @@ impl Reading<'_> {
             && self.line.statement.is_none()
         {
             self.line.statement = Some(list.trim().to_owned());
+            let lead = inner[..inner.len() - list.len()]
+                .trim_end_matches(':')
+                .trim();
+            if !is_label(lead) {
+                self.phrases.push(lead.to_owned());
+            }
             return;
         }
         if !inner.is_empty() {
@@ -361,6 +377,27 @@ fn strip_word<'t>(text: &'t str, word: &str) -> Option<&'t str> {
     (head.eq_ignore_ascii_case(word) && ends).then(|| rest.trim_start_matches([' ', ':']).trim())
 }
 
+/// Whether a text only says that a statement follows.
+fn is_label(text: &str) -> bool {
+    matches!(
+        text.to_ascii_lowercase().as_str(),
+        "" | "label" | "statement" | "statement only" | "ingredients"
+    )
+}
+
+/// Whether a text is numbers and units alone: `14 oz`.
+fn is_amount(text: &str) -> bool {
+    let words = text
+        .split(|c: char| !c.is_alphabetic())
+        .filter(|w| !w.is_empty());
+    let plain = text
+        .chars()
+        .all(|c| c.is_ascii() || c.is_alphabetic() || c.is_numeric());
+    text.starts_with(|c: char| c.is_ascii_digit())
+        && plain
+        && words.into_iter().all(|w| crate::unit::of_word(w).is_some())
+}
+
 /// The foods that a text offers, and the qualities it offers beside them: `lager or ale`,
 /// `Zwiebel/cebolla/onion`.
 fn alternatives(food: &str) -> (Vec<String>, Vec<String>) {
@@ -375,12 +412,15 @@ fn alternatives(food: &str) -> (Vec<String>, Vec<String>) {
     let all: Vec<String> = spread
         .split('\u{1f}')
         .map(|w| trimmed(w).to_owned())
-        .filter(|w| w.chars().any(char::is_alphabetic))
+        .filter(|w| !w.is_empty())
         .collect();
-    if all.len() < 2 {
+    // `fresh or canned broth`, `thyme or 1 teaspoon dried`: a quality is no food of its own.
+    let names = |part: &String| {
+        part.chars().any(|c| c.is_alphabetic() || !c.is_ascii()) && !phrase::only_qualities(part)
+    };
+    let (foods, others): (Vec<String>, Vec<String>) = all.into_iter().partition(names);
+    if foods.len() + others.len() < 2 || foods.is_empty() {
         return (Vec::new(), Vec::new());
     }
-    // `fresh or canned broth`, `thyme or 1 teaspoon dried`: a quality is no food of its own.
-    all.into_iter()
-        .partition(|part| !phrase::only_qualities(part))
+    (foods, others)
 }
