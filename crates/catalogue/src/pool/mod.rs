@@ -62,7 +62,7 @@
 //! Sources, all recalled: Paule & Mandel 1982, J Res NBS 87:377-385; DerSimonian & Laird 1986, Control Clin
 //! Trials 7:177-188; Rukhin 2013, J R Stat Soc B 75:451-469; Rocke & Lorenzato 1995, Technometrics 37:176-184;
 //! Smyth 2004, Stat Appl Genet Mol Biol 3:3.
-//! Held against SciPy and statsmodels by `tests/outside/pooling.py`.
+//! Held against NumPy and SciPy by `tests/outside/pooling.py`.
 
 mod spread;
 
